@@ -53,10 +53,26 @@ func (d Date) Period() Period {
 
 // At is the instant of a local time of day, in minutes after midnight; minutes
 // past 1440 fall on the next day. A time that a clock change skips counts on
-// from the change, as clocks do.
+// from the change, as clocks do; one that comes twice is the first. So At(0)
+// is where the day begins, also in zones whose clocks change at midnight.
+// (time.Date chooses otherwise east and west of Greenwich.)
 func (d Date) At(minutes int, zone *time.Location) Instant {
-	t := d.utc()
-	return InstantOf(time.Date(t.Year(), t.Month(), t.Day(), 0, minutes, 0, 0, zone))
+	local := int64(d)*86400 + int64(minutes)*60 // read as if it were UTC
+	before := offsetAt(local-86400, zone)
+	at := local - before
+	if after := offsetAt(at, zone); after != before {
+		// The change lies behind at: the new offset holds unless it skips the time.
+		if changed := local - after; offsetAt(changed, zone) == after {
+			at = changed
+		}
+	}
+	return Instant(at * 1000)
+}
+
+// offsetAt is a zone's offset from UTC in seconds at a Unix second.
+func offsetAt(unix int64, zone *time.Location) int64 {
+	_, offset := time.Unix(unix, 0).In(zone).Zone()
+	return int64(offset)
 }
 
 // Period is a calendar month as the number YYYYMM.

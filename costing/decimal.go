@@ -3,7 +3,6 @@ package costing
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -82,4 +81,6 @@ func addChecked(a, b int64) (int64, error) {
 }
 
 // pow10 is 10^n for the small n of currencies.
-func pow10(n int) int64 { return int64(math.Pow10(n)) }
+func pow10(n int) int64 { return powersOfTen[n] }
+
+var powersOfTen = [...]int64{1, 10, 100, 1000, 10_000}

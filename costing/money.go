@@ -66,7 +66,7 @@ func (c Currency) FromDecimal(v int64) (Money, error) {
 // Convert is round(amount × fx): amount in millionths of some currency, fx in
 // base currency per unit of it.
 func (c Currency) Convert(amount int64, fx Price) (Money, error) {
-	m, err := Mul(amount, int64(fx)).Times(c.Scale()).Round(Million * Million)
+	m, err := RoundRat(c.Extend(Quantity(amount), fx))
 	return Money(m), err
 }
 

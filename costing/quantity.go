@@ -90,6 +90,10 @@ func (it *Item) InStockUnit(m Measure) (Quantity, error) {
 
 // GrossUp is net × (1 + factor), rounded to six places half away from zero.
 func GrossUp(net Quantity, factor Share) (Quantity, error) {
-	v, err := MulRound(int64(net), int64(One+factor), Million)
+	whole, err := addChecked(int64(One), int64(factor))
+	if err != nil {
+		return 0, err
+	}
+	v, err := MulRound(int64(net), whole, Million)
 	return Quantity(v), err
 }

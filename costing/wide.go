@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"math/bits"
 )
@@ -69,7 +70,8 @@ func (w Wide) Times(m int64) Wide {
 }
 
 // Round is w / den rounded half away from zero, or an error where the quotient
-// leaves int64. den must be positive.
+// is beyond ±(2^63 − 1): what is rounded may always be negated. den must be
+// positive.
 func (w Wide) Round(den int64) (int64, error) {
 	if den <= 0 {
 		panic("costing: rounding needs a positive denominator")
@@ -83,10 +85,13 @@ func (w Wide) Round(den int64) (int64, error) {
 		return 0, fmt.Errorf("an amount %w", ErrTooLarge)
 	}
 	q, r := bits.Div64(uint64(w.Hi), w.Lo, d)
+	if q > math.MaxInt64 {
+		return 0, fmt.Errorf("an amount %w", ErrTooLarge)
+	}
 	if r >= d-r {
 		q++
 	}
-	if q > 1<<63-1 {
+	if q > math.MaxInt64 {
 		return 0, fmt.Errorf("an amount %w", ErrTooLarge)
 	}
 	if negative {
