@@ -2,6 +2,7 @@ package costing
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 )
 
@@ -77,7 +78,49 @@ func (s *Series) Step(num Wide, den int64) (Money, error) {
 	if err != nil {
 		return 0, err
 	}
-	step := total - s.Posted
+	return s.post(total)
+}
+
+// StepBig is Step for a denominator beyond 64 bits.
+func (s *Series) StepBig(num Wide, den *big.Int) (Money, error) {
+	s.Sum = s.Sum.Add(num)
+	total, err := RoundRat(new(big.Rat).SetFrac(s.Sum.Big(), den))
+	if err != nil {
+		return 0, err
+	}
+	return s.post(total)
+}
+
+// post moves what was posted to a new rounded total and gives the step.
+func (s *Series) post(total int64) (Money, error) {
+	step, err := addChecked(total, -s.Posted)
 	s.Posted = total
-	return Money(step), nil
+	return Money(step), err
+}
+
+// ShareOut appends a posting of a job to ps, one for each hull that shares the
+// job: seconds, quantities and amount each divide by the largest remainder.
+func ShareOut(ps []Posting, job *Job, p Posting) ([]Posting, error) {
+	p.Job = job.Key
+	if len(job.Shares) == 1 {
+		p.Hull = job.Shares[0].Hull
+		return append(ps, p), nil
+	}
+	weights := job.Weights()
+	var parts [5][]int64
+	for i, total := range [5]int64{p.Seconds, int64(p.Quantity), int64(p.Net), int64(p.Waste), int64(p.Amount)} {
+		var err error
+		if parts[i], err = Apportion(total, weights); err != nil {
+			return nil, err
+		}
+	}
+	for i, s := range job.Shares {
+		e := p
+		e.Hull, e.Seconds, e.Amount = s.Hull, parts[0][i], Money(parts[4][i])
+		e.Quantity, e.Net, e.Waste = Quantity(parts[1][i]), Quantity(parts[2][i]), Quantity(parts[3][i])
+		if e.Seconds != 0 || e.Quantity != 0 || e.Net != 0 || e.Waste != 0 || e.Amount != 0 {
+			ps = append(ps, e)
+		}
+	}
+	return ps, nil
 }

@@ -74,20 +74,21 @@ func (t *Totals) count(p *Posting, sign int64) {
 		return
 	}
 	fine := Fine{p.Hull, p.Job, p.Element, p.Detail, period}
-	t.Fine[fine] = t.Fine[fine].plus(s)
+	t.Fine[fine] = t.Fine[fine].Plus(s)
 }
 
-func (s Sums) plus(o Sums) Sums {
+// Plus adds sum by sum.
+func (s Sums) Plus(o Sums) Sums {
 	return Sums{s.Seconds + o.Seconds, s.Quantity + o.Quantity, s.Net + o.Net, s.Waste + o.Waste, s.Amount + o.Amount}
 }
 
 // AddAll counts other totals in.
 func (t *Totals) AddAll(o *Totals) {
 	for k, s := range o.Cells {
-		t.Cells[k] = t.Cells[k].plus(s)
+		t.Cells[k] = t.Cells[k].Plus(s)
 	}
 	for k, s := range o.Fine {
-		t.Fine[k] = t.Fine[k].plus(s)
+		t.Fine[k] = t.Fine[k].Plus(s)
 	}
 	for k, m := range o.Ledger {
 		t.Ledger[k] += m

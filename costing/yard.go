@@ -325,6 +325,7 @@ type Bought struct {
 	Date        Date
 	Hull, Stage string
 	Description string
+	Purpose     Purpose
 	Amount      Money
 }
 
