@@ -115,8 +115,22 @@ func TestMulRoundAgainstRat(t *testing.T) {
 // Halves, where a wrong rule of rounding shows.
 func TestRoundHalfAwayFromZero(t *testing.T) {
 	for _, c := range []struct{ a, den, want int64 }{
-		{1, 2, 1}, {-1, 2, -1}, {3, 2, 2}, {-3, 2, -2}, {5, 2, 3}, {-5, 2, -3}, {49, 100, 0}, {50, 100, 1}, {-49, 100, 0},
-		{-50, 100, -1}, {1, 3, 0}, {2, 3, 1}, {-2, 3, -1}, {0, 7, 0}, {2_345_000, 1_000_000, 2}, {2_500_000, 1_000_000, 3},
+		{1, 2, 1},
+		{-1, 2, -1},
+		{3, 2, 2},
+		{-3, 2, -2},
+		{5, 2, 3},
+		{-5, 2, -3},
+		{49, 100, 0},
+		{50, 100, 1},
+		{-49, 100, 0},
+		{-50, 100, -1},
+		{1, 3, 0},
+		{2, 3, 1},
+		{-2, 3, -1},
+		{0, 7, 0},
+		{2_345_000, 1_000_000, 2},
+		{2_500_000, 1_000_000, 3},
 	} {
 		if got, err := costing.MulRound(c.a, 1, c.den); got != c.want || err != nil {
 			t.Errorf("MulRound(%d, 1, %d) = %d, %v; want %d", c.a, c.den, got, err, c.want)
