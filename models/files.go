@@ -1,0 +1,74 @@
+package models
+
+// The yard files.
+var (
+	policyFile       = newFile[PolicyRow]("policy")
+	gradesFile       = newFile[GradeRow]("grades")
+	shiftsFile       = newFile[ShiftRow]("shifts")
+	breaksFile       = newFile[BreakRow]("breaks")
+	holidaysFile     = newFile[HolidayRow]("holidays")
+	crewsFile        = newFile[CrewRow]("crews")
+	indirectsFile    = newFile[IndirectRow]("indirects")
+	stationsFile     = newFile[StationRow]("stations")
+	workersFile      = newFile[WorkerRow]("workers")
+	ratesFile        = newFile[RateRow]("rates")
+	stagesFile       = newFile[StageRow]("stages")
+	overheadsFile    = newFile[OverheadRow]("overheads")
+	hullsFile        = newFile[HullRow]("hulls")
+	changesFile      = newFile[ChangeRow]("changes")
+	jobsFile         = newFile[JobRow]("jobs")
+	itemsFile        = newFile[ItemRow]("items")
+	wasteFactorsFile = newFile[WasteFactorRow]("waste_factors")
+	lotsFile         = newFile[LotRow]("lots")
+	invoicesFile     = newFile[InvoiceRow]("invoices")
+	countsFile       = newFile[CountRow]("counts")
+	estimateFile     = newEstimateFile()
+	budgetFile       = newFile[BudgetRow]("budget")
+	boughtFile       = newFile[BoughtRow]("bought")
+	billingFile      = newFile[BillingRow]("billing")
+	correctionsFile  = newFile[CorrectionRow]("corrections")
+	codesFile        = newFile[CodeRow]("codes")
+	readsFile        = newFile[ReadRow]("reads")
+)
+
+// yardFile is a file of any kind of row.
+type yardFile interface {
+	name() string
+	sheet() sheet
+}
+
+// yardFiles is every file kept in a table of its own, each after those it
+// refers to. Reads are kept otherwise.
+var yardFiles = []yardFile{
+	policyFile, gradesFile, shiftsFile, breaksFile, holidaysFile, crewsFile, indirectsFile, stationsFile,
+	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, jobsFile, itemsFile,
+	wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
+	correctionsFile, codesFile,
+}
+
+// newEstimateFile: lines of one job, change, element and key are told apart by
+// their order; a line that is another's twin in every column is a slip.
+func newEstimateFile() *file[EstimateRow] {
+	f := newFile[EstimateRow]("estimate")
+	f.settle = func(rows []*line[EstimateRow], problems *Problems) {
+		lastOrdinal := map[string]int{}
+		first := map[string]int{}
+		for _, l := range rows {
+			if l.bad {
+				continue
+			}
+			whole := joined(l.cells)
+			if at, twice := first[whole]; twice {
+				l.bad = true
+				problems.add(f.name(), l.at, "", "is the same as line %d in every column: take one of them away", at)
+				continue
+			}
+			first[whole] = l.at
+			lastOrdinal[l.key]++
+			l.row.Ordinal = lastOrdinal[l.key]
+			l.cells = f.cellsOf(&l.row)
+			l.key = f.keyOf(l.cells)
+		}
+	}
+	return f
+}

@@ -1,0 +1,5 @@
+package models
+
+type sheet interface{}
+
+func (f *file[R]) sheet() sheet { return nil }

@@ -1,0 +1,154 @@
+package models
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"sync"
+
+	"hulltally/costing"
+	"hulltally/costing/clock"
+	"hulltally/labels"
+)
+
+// Snapshot is the yard's own data as of one version: what reads are heard
+// against and costs are worked out with. It is only read.
+type Snapshot struct {
+	Version     int64
+	Yard        *costing.Yard
+	Corrections map[string][]*clock.Correction // by worker
+	codes       map[string]CodeRow
+}
+
+// snapshots keeps the last snapshot; the version in the database says whether
+// it still holds.
+type snapshots struct {
+	mu   sync.Mutex
+	last *Snapshot
+}
+
+// Snapshot gives the yard as this transaction sees it.
+func (tx *Tx) Snapshot(ctx context.Context) (*Snapshot, error) {
+	tx.kept.mu.Lock()
+	defer tx.kept.mu.Unlock()
+	if s := tx.kept.last; s != nil && s.Version == tx.Version && !tx.bumped {
+		return s, nil
+	}
+	s, err := tx.readSnapshot(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if !tx.bumped { // a version of our own may yet be rolled back
+		tx.kept.last = s
+	}
+	return s, nil
+}
+
+func (tx *Tx) readSnapshot(ctx context.Context) (*Snapshot, error) {
+	y, err := tx.Yard(ctx)
+	if err != nil {
+		return nil, err
+	}
+	s := &Snapshot{Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{}}
+	codes, err := tx.Codes(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range codes {
+		s.codes[c.Payload] = c
+	}
+	rows, err := tx.Corrections(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range rows {
+		c := s.correction(&rows[i])
+		s.Corrections[c.Worker] = append(s.Corrections[c.Worker], c)
+	}
+	return s, nil
+}
+
+// correction is a row as the engine takes it. A target that names both a job
+// and an indirect code is the job.
+func (s *Snapshot) correction(r *CorrectionRow) *clock.Correction {
+	c := &clock.Correction{
+		ID:     fmt.Sprintf("correction %s %s %s %s", r.Worker, r.At, r.Kind, r.Target),
+		Worker: r.Worker, At: r.At, Void: r.Kind == VoidEntry, Who: r.Who, Why: r.Why,
+	}
+	switch {
+	case r.Target == "":
+	case s.Yard.Jobs[r.Target] != nil:
+		c.Job = r.Target
+	case s.Yard.Indirects[r.Target] != nil:
+		c.Indirect = r.Target
+	default:
+		c.Off = true
+	}
+	return c
+}
+
+// Heard is a payload as the yard understands it.
+type Heard struct {
+	clock.Token
+	Payload string // normalised
+	Layout  string // the keyboard layout that had to be undone
+}
+
+// Resolve finds out what a payload means.
+func (s *Snapshot) Resolve(raw string) Heard {
+	reading, err := labels.Read(raw)
+	if err != nil {
+		return Heard{Token: clock.Token{Why: err.Error()}, Payload: labels.Normalise(raw)}
+	}
+	h := Heard{Payload: reading.Payload, Layout: reading.Layout}
+	if reading.Measure != nil {
+		h.Token = clock.Token{Kind: clock.Measure, Measure: *reading.Measure}
+		return h
+	}
+	row, known := s.codes[reading.Payload]
+	if !known {
+		h.Why = fmt.Sprintf("the code %s is not one this yard has printed", reading.Payload)
+		return h
+	}
+	if row.RevokedMs != nil {
+		h.Why = fmt.Sprintf("the code %s of %s %s is no longer valid", reading.Payload, row.Kind, s.name(row.Kind, row.Key))
+		return h
+	}
+	h.Token, err = token(row)
+	if err != nil {
+		h.Why = err.Error()
+	}
+	return h
+}
+
+func token(row CodeRow) (clock.Token, error) {
+	t := clock.Token{Kind: clock.Kind(row.Kind), Key: row.Key}
+	if t.Kind == clock.Progress {
+		percent, err := strconv.Atoi(row.Key)
+		if err != nil || percent <= 0 || percent > 100 {
+			return clock.Token{}, errors.New("the progress card names no per cent between 1 and 100")
+		}
+		t.Percent = percent
+	}
+	return t, nil
+}
+
+// name is what people call the thing.
+func (s *Snapshot) name(kind, key string) string {
+	switch clock.Kind(kind) {
+	case clock.Worker:
+		if w := s.Yard.Workers[key]; w != nil {
+			return w.Name
+		}
+	case clock.Crew:
+		if c := s.Yard.Crews[key]; c != nil {
+			return c.Name
+		}
+	case clock.Indirect:
+		if i := s.Yard.Indirects[key]; i != nil {
+			return i.Name
+		}
+	}
+	return key
+}

@@ -1,0 +1,112 @@
+package models
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/pressly/goose/v3"
+	"gorm.io/gorm"
+	"gorm.io/gorm/logger"
+	"gorm.io/gorm/schema"
+)
+
+// Store is an open, migrated database.
+type Store struct {
+	write, read *gorm.DB
+	dialect     dialect
+	migrations  *goose.Provider
+}
+
+// dialect is what differs between the kinds of database.
+type dialect interface {
+	// name is the kind: sqlite or postgres.
+	name() string
+	// retryable reports an error after which the same transaction may succeed.
+	retryable(err error) bool
+	// lockYard makes the transaction the only writer.
+	lockYard(tx *gorm.DB) error
+	// readOptions begins a transaction whose reads all see one moment.
+	readOptions() txOptions
+	// insert writes columns of values.
+	insert(ctx context.Context, pool gorm.ConnPool, in insertion) error
+}
+
+// Open opens the database of "sqlite:PATH" or "postgres://…" and brings its
+// tables up to date.
+func Open(ctx context.Context, url string) (*Store, error) {
+	var s *Store
+	var err error
+	switch {
+	case strings.HasPrefix(url, "sqlite:"):
+		s, err = openSQLite(ctx, strings.TrimPrefix(url, "sqlite:"))
+	case strings.HasPrefix(url, "postgres://"), strings.HasPrefix(url, "postgresql://"):
+		s, err = openPostgres(ctx, url)
+	default:
+		return nil, errors.New("the database address must begin with sqlite: or postgres://")
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := s.migrate(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("bringing the database up to date: %w", err), s.Close())
+	}
+	return s, nil
+}
+
+// Close gives the connections back.
+func (s *Store) Close() error {
+	err := closeDB(s.write)
+	if s.read != s.write {
+		err = errors.Join(err, closeDB(s.read))
+	}
+	return err
+}
+
+func closeDB(db *gorm.DB) error {
+	if db == nil {
+		return nil
+	}
+	pool, err := db.DB()
+	if err != nil {
+		return err
+	}
+	return pool.Close()
+}
+
+// Kind is the kind of database: sqlite or postgres.
+func (s *Store) Kind() string { return s.dialect.name() }
+
+// Ping reports whether the database answers.
+func (s *Store) Ping(ctx context.Context) error {
+	pool, err := s.read.DB()
+	if err != nil {
+		return err
+	}
+	return pool.PingContext(ctx)
+}
+
+// config is gorm's set-up on both databases. Writes are in transactions of our
+// own, and errors are told by type.
+func config() *gorm.Config {
+	return &gorm.Config{
+		NamingStrategy:         namer{},
+		SkipDefaultTransaction: true,
+		TranslateError:         true,
+		Logger:                 logger.Discard,
+	}
+}
+
+// namer calls the table of a row by its yard file: LotRow is kept in lots.
+type namer struct{ schema.NamingStrategy }
+
+// TableName implements schema.Namer.
+func (n namer) TableName(row string) string {
+	name := strings.TrimSuffix(row, "Row")
+	switch name {
+	case "Policy", "Bought", "Billing", "Budget", "Estimate":
+		return strings.ToLower(name)
+	}
+	return n.NamingStrategy.TableName(name)
+}

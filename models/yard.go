@@ -1,0 +1,74 @@
+package models
+
+import (
+	"context"
+	"fmt"
+
+	"hulltally/costing"
+)
+
+// Yard is the yard's own data in the engine's form, as the transaction sees it.
+func (tx *Tx) Yard(ctx context.Context) (*costing.Yard, error) {
+	y := &costing.Yard{
+		Workers: map[string]*costing.Worker{}, Crews: map[string]*costing.Crew{},
+		Shifts: map[string]*costing.Shift{}, Holidays: map[costing.Date]string{},
+		Indirects: map[string]*costing.Indirect{}, Stations: map[string]*costing.Station{},
+		Stages: map[string]*costing.Stage{}, Grades: map[string]costing.Dated[costing.Price]{},
+		Hulls: map[string]*costing.Hull{}, Jobs: map[string]*costing.Job{},
+		Changes: map[string]*costing.Change{}, Items: map[string]*costing.Item{},
+		Lots: map[string]*costing.Lot{}, Budget: map[costing.HullStage]costing.Quantity{},
+	}
+	for _, part := range []func(context.Context, *Tx, *costing.Yard) error{
+		yardPolicy, yardPeople, yardTimes, yardHulls, yardJobs, yardItems, yardLots, yardDocuments,
+	} {
+		if err := part(ctx, tx, y); err != nil {
+			return nil, fmt.Errorf("the yard's data: %w", err)
+		}
+	}
+	return y, nil
+}
+
+// each hands over every row of a file's table in key order.
+func each[R any](ctx context.Context, tx *Tx, f *file[R], do func(*R) error) error {
+	rows, err := f.all(ctx, tx)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		if err := do(&rows[i]); err != nil {
+			return fmt.Errorf("%s %s: %w", f.stem, shown(f.keyOf(f.cellsOf(&rows[i]))), err)
+		}
+	}
+	return nil
+}
+
+// all reads the file's table in key order.
+func (f *file[R]) all(ctx context.Context, tx *Tx) ([]R, error) {
+	var rows []R
+	q := tx.DB.WithContext(ctx).Table(f.stem)
+	for _, c := range f.columns {
+		if c.key {
+			q = q.Order(`"` + c.db + `"`)
+		}
+	}
+	return rows, q.Find(&rows).Error
+}
+
+func yardPolicy(ctx context.Context, tx *Tx, y *costing.Yard) error {
+	return each(ctx, tx, policyFile, func(r *PolicyRow) error {
+		_, err := r.into(y)
+		return err
+	})
+}
+
+// Corrections lists the corrections by worker, instant, kind and target.
+func (tx *Tx) Corrections(ctx context.Context) ([]CorrectionRow, error) {
+	return correctionsFile.all(ctx, tx)
+}
+
+// CorrectionsOf lists one worker's corrections by instant, kind and target.
+func (tx *Tx) CorrectionsOf(ctx context.Context, worker string) ([]CorrectionRow, error) {
+	var rows []CorrectionRow
+	err := tx.DB.WithContext(ctx).Where("worker = ?", worker).Order("at_ms, kind, target").Find(&rows).Error
+	return rows, err
+}
