@@ -24,7 +24,7 @@ func TestMinorUnits(t *testing.T) {
 			t.Errorf("%s has a scale of %d", code, scale)
 		}
 	}
-	for _, code := range []string{"", " ", "   ", "eur", "EURO", "EU", "XXX", "€", "R", "AED AFN", "ED "} {
+	for _, code := range []string{"", " ", "   ", "eur", "EURO", "EU", "XTS", "XAU", "€", "R", "AED AFN", "ED "} {
 		if c, err := costing.ParseCurrency(code); err == nil {
 			t.Errorf("ParseCurrency(%q) = %v, want an error", code, c)
 		}
