@@ -12,12 +12,12 @@ import (
 var byteOrderMark = []byte("\ufeff")
 
 // read parses a yard file. Rows with problems are kept, marked bad, so that
-// what refers to them isn't blamed too.
-func (f *file[R]) read(text []byte, problems *Problems) []*line[R] {
+// what refers to them isn't blamed too; whole says that no row was lost.
+func (f *file[R]) read(text []byte, problems *Problems) (rows []*line[R], whole bool) {
 	text = bytes.TrimPrefix(text, byteOrderMark)
 	if !utf8.Valid(text) {
 		problems.add(f.name(), badUTF8Line(text), "", "is not UTF-8: save the file as UTF-8")
-		return nil
+		return nil, false
 	}
 	r := csv.NewReader(bytes.NewReader(text))
 	r.FieldsPerRecord = -1
@@ -29,13 +29,13 @@ func (f *file[R]) read(text []byte, problems *Problems) []*line[R] {
 		} else {
 			f.syntax(err, problems)
 		}
-		return nil
+		return nil, false
 	}
 	places, ok := f.places(header, problems)
 	if !ok {
-		return nil
+		return nil, false
 	}
-	var rows []*line[R]
+	whole = true
 	for {
 		record, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -43,17 +43,18 @@ func (f *file[R]) read(text []byte, problems *Problems) []*line[R] {
 		}
 		if err != nil {
 			f.syntax(err, problems) // what follows a broken quote cannot be told
-			return rows
+			return rows, false
 		}
 		at, _ := r.FieldPos(0)
 		if len(record) != len(header) {
 			problems.add(f.name(), at, "", "has %d cells where the header has %d: give every column, quote cells that hold a comma", len(record), len(header))
+			whole = false
 			continue
 		}
 		rows = append(rows, f.readRow(record, places, at, problems))
 	}
 	f.finish(rows, problems)
-	return rows
+	return rows, whole
 }
 
 // finish numbers the rows where need be and refuses keys given twice.

@@ -1,5 +1,11 @@
 package models
 
+import (
+	"context"
+	"io"
+	"strings"
+)
+
 // The yard files.
 var (
 	policyFile       = newFile[PolicyRow]("policy")
@@ -35,6 +41,7 @@ var (
 type yardFile interface {
 	name() string
 	sheet() sheet
+	dump(ctx context.Context, tx *Tx, w io.Writer) error
 }
 
 // yardFiles is every file kept in a table of its own, each after those it
@@ -72,3 +79,6 @@ func newEstimateFile() *file[EstimateRow] {
 	}
 	return f
 }
+
+// stemOf is the file's name without .csv, which is its table's too.
+func stemOf(f yardFile) string { return strings.TrimSuffix(f.name(), ".csv") }

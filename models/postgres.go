@@ -17,8 +17,8 @@ import (
 // postgresConnections bounds what one server takes of the database's connections.
 const postgresConnections = 16
 
-// insertRows is how many rows go into one INSERT.
-const insertRows = 5000
+// rowsAtOnce is how many rows go into one INSERT.
+const rowsAtOnce = 5000
 
 type postgresDialect struct{}
 
@@ -79,8 +79,8 @@ func (postgresDialect) insert(ctx context.Context, pool gorm.ConnPool, in insert
 	}
 	query := in.head() + " SELECT * FROM unnest(" + strings.Join(marks, ", ") + ")" + in.conflict
 	args := make([]any, len(in.columns))
-	for from := 0; from < in.len(); from += insertRows {
-		to := min(from+insertRows, in.len())
+	for from := 0; from < in.len(); from += rowsAtOnce {
+		to := min(from+rowsAtOnce, in.len())
 		for i, c := range in.columns {
 			args[i] = c.slice(from, to)
 		}

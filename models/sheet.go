@@ -1,5 +1,245 @@
 package models
 
-type sheet interface{}
+import (
+	"context"
+	"reflect"
+	"slices"
+	"strings"
 
-func (f *file[R]) sheet() sheet { return nil }
+	"hulltally/costing"
+)
+
+// sheet is one yard file in the course of a load: its rows as given, and the
+// rows stored before.
+type sheet interface {
+	fileName() string
+	read(text []byte, problems *Problems)
+	checkRefs(l *loading) error
+	store(l *loading) (Counts, error)
+	hasFirst(l *loading, key string) (bool, error)
+	word() string
+}
+
+type sheetOf[R any] struct {
+	*file[R]
+	rows   []*line[R]
+	broken bool                // rows were lost in reading
+	given  map[string]*line[R] // rows by key, the bad ones left out
+	firsts map[string]bool     // first cells of all keys, given or stored
+	stored map[string]*R       // by key
+	edits  []Edit[R]
+}
+
+func (f *file[R]) sheet() sheet { return &sheetOf[R]{file: f} }
+
+// sheetFor is a file's sheet in its own type.
+func sheetFor[R any](l *loading, f *file[R]) *sheetOf[R] {
+	return l.sheets[f.stem].(*sheetOf[R])
+}
+
+func (s *sheetOf[R]) fileName() string { return s.name() }
+
+func (s *sheetOf[R]) read(text []byte, problems *Problems) {
+	var whole bool
+	s.rows, whole = s.file.read(text, problems)
+	s.broken = !whole
+	s.given = make(map[string]*line[R], len(s.rows))
+	for _, l := range s.rows {
+		if !l.bad {
+			s.given[l.key] = l
+		}
+	}
+}
+
+// word is what one row of the file stands for, as problems say it.
+func (s *sheetOf[R]) word() string { return strings.TrimSuffix(s.stem, "s") }
+
+// storedRows reads what was stored before, once.
+func (s *sheetOf[R]) storedRows(l *loading) (map[string]*R, error) {
+	if s.stored != nil {
+		return s.stored, nil
+	}
+	rows, err := s.all(l.ctx, l.tx)
+	if err != nil {
+		return nil, err
+	}
+	s.stored = make(map[string]*R, len(rows))
+	for i := range rows {
+		s.stored[s.rowKey(&rows[i])] = &rows[i]
+	}
+	return s.stored, nil
+}
+
+// rowKey is the key of a row without its other cells.
+func (f *file[R]) rowKey(row *R) string {
+	v := reflect.ValueOf(row).Elem()
+	var cells []string
+	for _, c := range f.columns {
+		if c.key {
+			cells = append(cells, c.write(v))
+		}
+	}
+	return joined(cells)
+}
+
+// find is a row by key, as given or else as stored; nil where there is none.
+func (s *sheetOf[R]) find(l *loading, key string) (*R, error) {
+	if given, ok := s.given[key]; ok {
+		return &given.row, nil
+	}
+	stored, err := s.storedRows(l)
+	return stored[key], err
+}
+
+func (s *sheetOf[R]) hasFirst(l *loading, key string) (bool, error) {
+	if s.firsts == nil {
+		first := s.columns[slices.IndexFunc(s.columns, func(c *column) bool { return c.key })]
+		var stored []string
+		if err := l.tx.DB.WithContext(l.ctx).Table(s.stem).Distinct().Pluck(first.db, &stored).Error; err != nil {
+			return false, err
+		}
+		s.firsts = make(map[string]bool, len(stored)+len(s.rows))
+		for _, k := range stored {
+			s.firsts[k] = true
+		}
+		for _, row := range s.rows { // bad rows too: who refers to them isn't to blame
+			k, _, _ := strings.Cut(row.key, keySeparator)
+			s.firsts[k] = true
+		}
+	}
+	return s.firsts[key] || s.broken, nil
+}
+
+// checkRefs refuses cells that name what neither the files nor the database know.
+func (s *sheetOf[R]) checkRefs(l *loading) error {
+	for i, c := range s.columns {
+		if c.ref == "" {
+			continue
+		}
+		target := l.sheets[c.ref]
+		for _, row := range s.rows {
+			if row.cells[i] == "" {
+				continue
+			}
+			known, err := target.hasFirst(l, row.cells[i])
+			if err != nil {
+				return err
+			}
+			if !known {
+				s.refuse(l, row, c.name, "there is no %s %s: add it to %s or correct the cell",
+					target.word(), row.cells[i], target.fileName())
+			}
+		}
+	}
+	return nil
+}
+
+func (s *sheetOf[R]) refuse(l *loading, row *line[R], column, format string, args ...any) {
+	row.bad = true
+	l.problems.add(s.name(), row.at, column, format, args...)
+}
+
+// store writes the rows that are new or differ, and their history.
+func (s *sheetOf[R]) store(l *loading) (Counts, error) {
+	var n Counts
+	if len(s.rows) == 0 {
+		return n, nil
+	}
+	stored, err := s.storedRows(l)
+	if err != nil {
+		return n, err
+	}
+	var added, changed []R
+	for _, row := range s.rows {
+		before := stored[row.key]
+		if before != nil && slices.Equal(s.cellsOf(before), row.cells) {
+			n.Unchanged++
+			continue
+		}
+		if before == nil {
+			added = append(added, row.row)
+		} else {
+			changed = append(changed, row.row)
+		}
+		s.edits = append(s.edits, Edit[R]{shown(row.key), before, &row.row})
+	}
+	n.Added, n.Changed = len(added), len(changed)
+	// Changed rows go first: a code must be revoked before its successor comes.
+	if err := insertRows(l.ctx, l.tx, s.file, changed, s.onConflict()); err != nil {
+		return n, err
+	}
+	if err := insertRows(l.ctx, l.tx, s.file, added, ""); err != nil {
+		return n, err
+	}
+	if len(s.edits) > 0 {
+		l.changes.edits[s.name()] = s.edits
+	}
+	return n, writeHistory(l, s.file, s.edits)
+}
+
+// onConflict is the clause that turns an insert of a known key into an update.
+func (f *file[R]) onConflict() string {
+	var keys, sets []string
+	for _, c := range f.columns {
+		if c.key {
+			keys = append(keys, `"`+c.db+`"`)
+		} else {
+			sets = append(sets, `"`+c.db+`" = excluded."`+c.db+`"`)
+		}
+	}
+	return "ON CONFLICT (" + strings.Join(keys, ", ") + ") DO UPDATE SET " + strings.Join(sets, ", ")
+}
+
+// insertRows writes rows of a file's table in bulk.
+func insertRows[R any](ctx context.Context, tx *Tx, f *file[R], rows []R, conflict string) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	columns := make([]Column, len(f.columns))
+	for i, c := range f.columns {
+		columns[i] = Column{c.db, valuesOf(c, rows)}
+	}
+	return tx.Insert(ctx, f.stem, conflict, columns...)
+}
+
+// valuesOf gathers one column of rows in the form Insert takes.
+func valuesOf[R any](c *column, rows []R) any {
+	all := reflect.ValueOf(rows)
+	switch c.kind.Kind() {
+	case reflect.String:
+		values := make([]string, len(rows))
+		for i := range values {
+			values[i] = all.Index(i).Field(c.field).String()
+		}
+		return values
+	case reflect.Bool:
+		values := make([]bool, len(rows))
+		for i := range values {
+			values[i] = all.Index(i).Field(c.field).Bool()
+		}
+		return values
+	case reflect.Pointer:
+		values := make([]*int64, len(rows))
+		for i := range values {
+			if p := all.Index(i).Field(c.field); !p.IsNil() {
+				v := p.Elem().Int()
+				values[i] = &v
+			}
+		}
+		return values
+	default:
+		values := make([]int64, len(rows))
+		for i := range values {
+			values[i] = all.Index(i).Field(c.field).Int()
+		}
+		return values
+	}
+}
+
+// Counts says what became of a file's rows.
+type Counts struct {
+	Added, Changed, Unchanged int
+}
+
+// now is the load's instant; it marks history and new codes.
+func (l *loading) now() costing.Instant { return l.opts.Now }

@@ -17,6 +17,7 @@ type Store struct {
 	write, read *gorm.DB
 	dialect     dialect
 	migrations  *goose.Provider
+	kept        snapshots
 }
 
 // dialect is what differs between the kinds of database.

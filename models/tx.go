@@ -19,6 +19,7 @@ type Tx struct {
 	Version int64
 
 	dialect dialect
+	kept    *snapshots
 	bumped  bool
 }
 
@@ -54,7 +55,7 @@ func (s *Store) Read(ctx context.Context, f func(tx *Tx) error) error {
 }
 
 func (s *Store) run(db *gorm.DB, f func(tx *Tx) error) error {
-	tx := &Tx{DB: db, dialect: s.dialect}
+	tx := &Tx{DB: db, dialect: s.dialect, kept: &s.kept}
 	if err := db.Raw("SELECT version FROM yard_state WHERE id = 1").Row().Scan(&tx.Version); err != nil {
 		return err
 	}

@@ -1,0 +1,45 @@
+package models
+
+// issueCodes gives every new worker, crew, job, lot and indirect code a card,
+// and the yard its wall cards when it begins.
+func (l *loading) issueCodes() (int, error) {
+	if !l.changes.First && len(EditsOf[WorkerRow](l.changes))+len(EditsOf[CrewRow](l.changes))+
+		len(EditsOf[JobRow](l.changes))+len(EditsOf[LotRow](l.changes))+len(EditsOf[IndirectRow](l.changes)) == 0 {
+		return 0, nil
+	}
+	is, err := l.tx.newIssuer(l.ctx, l.opts.Random, l.now())
+	if err != nil {
+		return 0, err
+	}
+	if l.changes.First {
+		for _, card := range wallCards {
+			if err := is.issue(card.kind, card.key); err != nil {
+				return 0, err
+			}
+		}
+	}
+	for _, step := range []func() error{
+		func() error { return issueNew(is, "worker", sheetFor(l, workersFile)) },
+		func() error { return issueNew(is, "crew", sheetFor(l, crewsFile)) },
+		func() error { return issueNew(is, "job", sheetFor(l, jobsFile)) },
+		func() error { return issueNew(is, "lot", sheetFor(l, lotsFile)) },
+		func() error { return issueNew(is, "indirect", sheetFor(l, indirectsFile)) },
+	} {
+		if err := step(); err != nil {
+			return 0, err
+		}
+	}
+	return len(is.rows), insertRows(l.ctx, l.tx, codesFile, is.rows, "")
+}
+
+func issueNew[R any](is *issuer, kind string, s *sheetOf[R]) error {
+	for _, e := range s.edits {
+		if e.Before != nil {
+			continue
+		}
+		if err := is.issue(kind, e.Key); err != nil {
+			return err
+		}
+	}
+	return nil
+}

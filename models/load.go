@@ -1,0 +1,194 @@
+package models
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"hulltally/costing"
+)
+
+// LoadOptions says when and by whom yard files are loaded.
+type LoadOptions struct {
+	Now costing.Instant
+	Who string
+	// Progress, where set, hears of each step: how much of it is done, of how much.
+	Progress func(step string, done, total int)
+	// Random draws the serials of badges; nil is the machine's own source.
+	Random io.Reader
+}
+
+// LoadReport says what a load did.
+type LoadReport struct {
+	Files   map[string]Counts // by file name, of the files that were there
+	Issued  int               // codes issued
+	Version int64             // of the yard after the load
+}
+
+// loading is the state of one load inside its transaction.
+type loading struct {
+	ctx      context.Context
+	tx       *Tx
+	opts     LoadOptions
+	dir      string
+	sheets   map[string]sheet // by stem
+	present  map[string]bool  // by file name
+	reads    []*line[ReadRow]
+	problems *Problems
+	changes  *ChangeSet
+	base     costing.Currency
+}
+
+// Load takes the yard files of a folder into the database, in one transaction.
+// Rows that are stored already are left alone. If anything is wrong nothing is
+// loaded, and the error is a *Problems that names every bad row.
+func (s *Store) Load(ctx context.Context, dir string, opts LoadOptions) (*LoadReport, error) {
+	if opts.Progress == nil {
+		opts.Progress = func(string, int, int) {}
+	}
+	texts, problems := readFolder(dir)
+	if texts == nil {
+		return nil, problems
+	}
+	var report *LoadReport
+	err := s.InTx(ctx, func(tx *Tx) (err error) {
+		l := &loading{
+			ctx: ctx, tx: tx, opts: opts, dir: dir, sheets: map[string]sheet{}, present: map[string]bool{},
+			problems: &Problems{slices.Clone(problems.List)}, changes: &ChangeSet{First: tx.Version == 0, edits: map[string]any{}},
+		}
+		l.parse(texts)
+		if err := l.check(); err != nil {
+			return err
+		}
+		if err := l.problems.errOrNil(); err != nil {
+			return err
+		}
+		report, err = l.store()
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return report, nil
+}
+
+// readFolder reads the yard files of a folder by name. A CSV file that is no
+// yard file is refused: its name is likely mistyped. The texts are nil where
+// the folder cannot be read at all.
+func readFolder(dir string) (map[string][]byte, *Problems) {
+	problems := &Problems{}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			problems.add(dir, 0, "", "there is no such folder: name the folder of the yard files")
+		} else {
+			problems.add(dir, 0, "", "the folder cannot be read: %v", err)
+		}
+		return nil, problems
+	}
+	known := map[string]bool{readsFile.name(): true}
+	for _, f := range yardFiles {
+		known[f.name()] = true
+	}
+	texts := map[string][]byte{}
+	for _, e := range entries {
+		name := e.Name()
+		switch {
+		case e.IsDir() || !strings.EqualFold(filepath.Ext(name), ".csv"):
+		case !known[name]:
+			problems.add(name, 0, "", "is not the name of a yard file: correct the name or move the file away")
+		default:
+			if texts[name], err = os.ReadFile(filepath.Join(dir, name)); err != nil {
+				problems.add(name, 0, "", "cannot be read: %v", err)
+			}
+		}
+	}
+	return texts, problems
+}
+
+func (l *loading) parse(texts map[string][]byte) {
+	done := 0
+	for _, f := range yardFiles {
+		sh := f.sheet()
+		l.sheets[stemOf(f)] = sh
+		if text, ok := texts[f.name()]; ok {
+			l.present[f.name()] = true
+			sh.read(text, l.problems)
+			done++
+			l.opts.Progress("read", done, len(texts))
+		}
+	}
+	if text, ok := texts[readsFile.name()]; ok {
+		l.present[readsFile.name()] = true
+		l.reads, _ = readsFile.read(text, l.problems)
+		l.opts.Progress("read", len(texts), len(texts))
+	}
+}
+
+func (l *loading) store() (*LoadReport, error) {
+	report := &LoadReport{Files: map[string]Counts{}}
+	for i, f := range yardFiles {
+		sh := l.sheets[stemOf(f)]
+		n, err := sh.store(l)
+		if err != nil {
+			return nil, fmt.Errorf("storing %s: %w", f.name(), err)
+		}
+		if l.present[f.name()] {
+			report.Files[f.name()] = n
+		}
+		l.opts.Progress("store", i+1, len(yardFiles))
+	}
+	var err error
+	if report.Issued, err = l.issueCodes(); err != nil {
+		return nil, err
+	}
+	if len(l.changes.edits) > 0 || report.Issued > 0 {
+		if err := l.tx.Bump(); err != nil {
+			return nil, err
+		}
+		if err := l.tx.applyChanges(l.ctx, l.changes); err != nil {
+			return nil, err
+		}
+	}
+	if err := l.storeReads(report); err != nil {
+		return nil, err
+	}
+	report.Version = l.tx.Version
+	return report, nil
+}
+
+func (l *loading) storeReads(report *LoadReport) error {
+	if !l.present[readsFile.name()] {
+		return nil
+	}
+	reads := make([]ReadRow, len(l.reads))
+	for i, r := range l.reads {
+		reads[i] = r.row
+	}
+	added, err := l.tx.recordReads(l.ctx, reads, func(done, total int) { l.opts.Progress("reads", done, total) })
+	if err != nil {
+		return fmt.Errorf("recording %s: %w", readsFile.name(), err)
+	}
+	report.Files[readsFile.name()] = Counts{Added: added, Unchanged: len(reads) - added}
+	return nil
+}
+
+// ParseReads reads the text of a reads.csv; the error is a *Problems.
+func ParseReads(text []byte) ([]ReadRow, error) {
+	problems := &Problems{}
+	lines, _ := readsFile.read(text, problems)
+	if err := problems.errOrNil(); err != nil {
+		return nil, err
+	}
+	reads := make([]ReadRow, len(lines))
+	for i, l := range lines {
+		reads[i] = l.row
+	}
+	return reads, nil
+}
