@@ -1,0 +1,180 @@
+package labels
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// align places text in its box.
+type align byte
+
+const (
+	left align = iota
+	centre
+	right
+)
+
+// style says how a text is set: as large as fits between least and most points.
+type style struct {
+	most, least float64
+	bold        bool
+	lines       int // at most so many; 0: as many as fit
+	align       align
+	middle      bool // centred in height; else from the top
+	colour      colour
+	whole       bool // must not be shortened
+}
+
+// canvas draws one document's cards.
+type canvas struct {
+	pen
+	t    *typesetter
+	dpi  int
+	say  func(string) string
+	row  string // what is being drawn, for messages
+	errs []error
+	// placed, if set, hears where symbols went: for tests that measure them.
+	placed func(placement)
+	pages  int
+}
+
+// placement is where a symbol stands on its page, quiet zones included.
+type placement struct {
+	page   int
+	symbol *Symbol
+	area   box
+	module float64
+}
+
+// maxErrors bounds how many bad rows one run names.
+const maxErrors = 20
+
+func (c *canvas) fail(err error) {
+	if err != nil && len(c.errs) < maxErrors {
+		c.errs = append(c.errs, fmt.Errorf("%s: %w", c.row, err))
+	}
+}
+
+// accept records what is wrong with a row and reports whether nothing is.
+func (c *canvas) accept(errs ...error) bool {
+	ok := true
+	for _, err := range errs {
+		c.fail(err)
+		ok = ok && err == nil
+	}
+	return ok
+}
+
+// write sets text in a box and gives the height it took, in mm.
+func (c *canvas) write(b box, text string, st style) float64 {
+	s := clean(text)
+	if s == "" {
+		return 0
+	}
+	if err := c.t.check(s); err != nil {
+		c.fail(err)
+		return 0
+	}
+	got, err := c.t.fit(b, s, st)
+	if err != nil {
+		c.fail(fmt.Errorf("%q: %w %.0f × %.0f mm", clip(s), err, b.w, b.h))
+		return 0
+	}
+	em := got.points * mmPerPoint
+	height := float64(len(got.lines)) * em * lineHeight
+	baseline := b.y + ascent*em
+	if st.middle {
+		ink := float64(len(got.lines)-1)*em*lineHeight + capHeight*em
+		baseline = b.y + (b.h-ink)/2 + capHeight*em
+	}
+	for _, line := range got.lines {
+		c.line(b, baseline, line, em, st)
+		baseline += em * lineHeight
+	}
+	return height
+}
+
+// line sets one line that has been found to fit.
+func (c *canvas) line(b box, baseline float64, s string, em float64, st style) {
+	width := c.t.width(s, st.bold) * em
+	if width > b.w { // shaping as a whole may differ from its pieces by a hair
+		em *= b.w / width
+		width = b.w
+	}
+	x := b.x
+	switch st.align {
+	case centre:
+		x += (b.w - width) / 2
+	case right:
+		x += b.w - width
+	}
+	if plain(s) {
+		c.text(x, baseline, s, st.bold, em/mmPerPoint, st.colour)
+		return
+	}
+	p := &path{}
+	c.t.outline(p, c.t.shape(s, st.bold), x, baseline, em)
+	c.fill(p, st.colour)
+}
+
+// symbol draws a bar code with its quiet zones in the middle of a box, on
+// whole dots, and gives the area it takes. Code 128 is as high as the box but
+// never lower than the standard asks.
+func (c *canvas) symbol(b box, kind Symbology, payload string, most float64) box {
+	s, err := NewSymbol(kind, payload)
+	if err != nil {
+		c.fail(err)
+		return b
+	}
+	quiet := float64(2 * kind.Quiet())
+	modules, room := float64(s.Width)+quiet, math.Min(b.w, b.h)
+	if kind == Code128 {
+		modules, room = math.Max(modules, plannedModules), b.w
+	}
+	module, err := moduleFor(c.dpi, int(modules), room, most)
+	if err != nil {
+		c.fail(err)
+		return b
+	}
+	area := box{w: (float64(s.Width) + quiet) * module, h: (float64(s.Height) + quiet) * module}
+	if kind == Code128 {
+		area.h = barHeight(area.w-quiet*module, b.h)
+	}
+	if area.h > b.h+1e-6 {
+		c.fail(errors.New("the layout leaves no room for the bars")) // a fault of ours
+	}
+	area.x, area.y = snap(b.x+(b.w-area.w)/2, c.dpi), snap(b.y+(b.h-area.h)/2, c.dpi)
+	zone := float64(kind.Quiet()) * module
+	p := &path{}
+	if kind == Code128 {
+		s.bars(p, area.x+zone, area.y, module, snap(area.h, c.dpi))
+	} else {
+		s.bars(p, area.x+zone, area.y+zone, module, 0)
+	}
+	c.fill(p, black)
+	if c.placed != nil {
+		c.placed(placement{c.pages, s, area, module})
+	}
+	return area
+}
+
+// code draws Code 128 with its characters in groups underneath.
+func (c *canvas) code(b box, payload string, most, points float64) {
+	words := b.bottom(points*mmPerPoint*lineHeight, 0.6)
+	c.symbol(b, Code128, payload, most)
+	c.write(words, Group(payload), style{most: points, least: 5, bold: true, lines: 1, align: centre, middle: true})
+}
+
+// field draws a small caption over a value.
+func (c *canvas) field(b box, caption, value string, st style) {
+	const size = 6.0
+	h := size * mmPerPoint * lineHeight
+	c.write(b.top(h, 0.2), c.say(caption), style{most: size, least: 4.5, lines: 1, align: st.align, colour: grey})
+	c.write(b, value, st)
+}
+
+// frame strokes a rectangle.
+func (c *canvas) frame(b box, col colour, width float64) {
+	c.stroke((&path{}).rect(b.x, b.y, b.w, b.h), col, width)
+}

@@ -1,0 +1,66 @@
+package labels
+
+// Action is what a wall card asks for.
+type Action string
+
+// The actions of wall cards, as `codes` names them; progress cards bear the
+// percentage in their key.
+const (
+	ActionOff      Action = "off"
+	ActionDone     Action = "done"
+	ActionProgress Action = "progress"
+	ActionReturn   Action = "return"
+	ActionWaste    Action = "waste"
+	ActionScrap    Action = "scrap"
+	ActionUndo     Action = "undo"
+	ActionCancel   Action = "cancel"
+)
+
+// Languages lists the languages that wall cards are worded in.
+var Languages = []string{"en", "de", "fr", "es", "pt", "it", "nl", "pl", "ro", "uk", "ru", "tr", "ar", "hi", "vi"}
+
+// wallWords holds the words of each action, in the order of Languages.
+var wallWords = map[Action][]string{
+	ActionOff: {
+		"Clock off", "Ausstempeln", "Fin du travail", "Fin del trabajo", "Fim do trabalho", "Fine lavoro", "Uitklokken", "Koniec pracy",
+		"Sfârșitul lucrului", "Кінець роботи", "Конец работы", "İş çıkışı", "انتهاء العمل", "काम समाप्त", "Kết thúc làm việc",
+	},
+	ActionDone: {
+		"Job done", "Auftrag fertig", "Tâche terminée", "Trabajo terminado", "Trabalho concluído", "Lavoro finito", "Klus klaar", "Zadanie gotowe",
+		"Lucrare gata", "Роботу виконано", "Работа выполнена", "İş bitti", "المهمة مكتملة", "काम पूरा", "Xong việc",
+	},
+	ActionProgress: {
+		"Progress", "Fortschritt", "Avancement", "Avance", "Progresso", "Avanzamento", "Voortgang", "Postęp",
+		"Progres", "Виконано", "Выполнено", "İlerleme", "نسبة الإنجاز", "प्रगति", "Tiến độ",
+	},
+	ActionReturn: {
+		"Return to stock", "Zurück ins Lager", "Retour au stock", "Devolver al almacén", "Devolver ao armazém", "Rendere al magazzino", "Terug naar magazijn", "Zwrot do magazynu",
+		"Înapoi la magazie", "Повернути на склад", "Вернуть на склад", "Depoya iade", "إرجاع إلى المخزن", "भंडार में वापस", "Trả lại kho",
+	},
+	ActionWaste: {
+		"Waste", "Abfall", "Déchets", "Desperdicio", "Desperdício", "Sfrido", "Afval", "Odpad",
+		"Deșeuri", "Відходи", "Отходы", "Fire", "نفايات", "अपशिष्ट", "Phế liệu",
+	},
+	ActionScrap: {
+		"Write stock off", "Bestand abschreiben", "Mise au rebut", "Dar de baja", "Abater ao stock", "Scarico per perdita", "Voorraad afboeken", "Spisać ze stanu",
+		"Scoatere din stoc", "Списати запас", "Списать запас", "Stoktan düş", "شطب من المخزون", "भंडार से हटाएँ", "Xóa khỏi kho",
+	},
+	ActionUndo: {
+		"Undo", "Rückgängig", "Défaire", "Deshacer", "Desfazer", "Torna indietro", "Ongedaan maken", "Cofnij",
+		"Înapoi un pas", "Крок назад", "Шаг назад", "Geri al", "تراجع", "एक कदम पीछे", "Hoàn tác",
+	},
+	ActionCancel: {
+		"Start over", "Neu beginnen", "Recommencer", "Empezar de nuevo", "Recomeçar", "Ricomincia", "Opnieuw beginnen", "Zacznij od nowa",
+		"Ia-o de la capăt", "Почати знову", "Начать заново", "Baştan başla", "البدء من جديد", "फिर से शुरू करें", "Làm lại từ đầu",
+	},
+}
+
+// WallWord is the word for an action in a language, or "".
+func WallWord(a Action, language string) string {
+	for i, l := range Languages {
+		if l == language && i < len(wallWords[a]) {
+			return wallWords[a][i]
+		}
+	}
+	return ""
+}
