@@ -1,0 +1,80 @@
+// Command floorsim writes the files of a simulated yard, and what really
+// happened there. The same flags write the same bytes.
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"hulltally/cmd/floorsim/sim"
+	"hulltally/costing"
+)
+
+type flags struct {
+	Out    string `help:"Folder to write the yard files, codes.csv and reads.csv to." required:"" placeholder:"DIR"`
+	Truth  string `help:"File to write what really happened to (CSV)." placeholder:"FILE"`
+	Seed   uint64 `help:"Seed: the same seed gives the same yard." default:"1"`
+	Start  string `help:"First day." default:"2026-05-04" placeholder:"DATE"`
+	Months int    `help:"Months to simulate." default:"6"`
+	People int    `help:"People on the floor." default:"42"`
+	Hulls  int    `help:"Hulls; 0 is as many as keep the people busy." default:"0"`
+}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run is main without the process: 0 done, 1 not written, 2 wrong usage.
+func run(args []string, out, errs io.Writer) int {
+	var f flags
+	exit := -1
+	parser, err := kong.New(&f, kong.Name("floorsim"), kong.Description("A simulated yard: months of reads with the truth they came from."),
+		kong.Writers(out, errs), kong.Exit(func(code int) { exit = code }))
+	if err != nil {
+		fmt.Fprintln(errs, "floorsim:", err)
+		return 2
+	}
+	_, err = parser.Parse(args)
+	if exit >= 0 { // --help
+		return exit
+	}
+	cfg := sim.Default()
+	if err == nil {
+		err = f.apply(&cfg)
+	}
+	if err != nil {
+		fmt.Fprintln(errs, "floorsim:", err)
+		return 2
+	}
+	return write(cfg, f, out, errs)
+}
+
+// apply takes the flags over and refuses what makes no yard.
+func (f flags) apply(cfg *sim.Config) (err error) {
+	if cfg.Start, err = costing.ParseDate(f.Start); err != nil {
+		return fmt.Errorf("--start: %w", err)
+	}
+	if f.Months < 1 || f.People < 1 || f.Hulls < 0 {
+		return fmt.Errorf("--months and --people must be at least 1, --hulls at least 0")
+	}
+	cfg.Seed, cfg.Months, cfg.People, cfg.Hulls = f.Seed, f.Months, f.People, f.Hulls
+	return nil
+}
+
+func write(cfg sim.Config, f flags, out, errs io.Writer) int {
+	begun := time.Now()
+	w := sim.Generate(cfg)
+	err := w.WriteYard(f.Out)
+	if err == nil && f.Truth != "" {
+		err = w.WriteTruth(f.Truth)
+	}
+	if err != nil {
+		fmt.Fprintln(errs, "floorsim:", err)
+		return 1
+	}
+	fmt.Fprintf(out, "%s: %d people, %d hulls, %d jobs, %d lots, %s to %s, in %s\n", f.Out, len(w.Workers), len(w.Hulls), len(w.Jobs), len(w.Lots),
+		cfg.Start, cfg.End(), time.Since(begun).Round(time.Millisecond))
+	return 0
+}
