@@ -57,14 +57,14 @@ func (f *floor) planDay(p *person) {
 		at = from + f.d.between(20, 55)*60
 		p.segments = append(p.segments, segment{from: from, to: at, target: waiting})
 	}
-	noon := p.shift.breakTil * 60
+	midday := p.shift.breakTil * 60
 	switch {
-	case f.d.perMille(6) && noon < end-3*3600:
-		f.busy(p, at, noon)
-		p.segments = append(p.segments, segment{from: noon, to: noon + 2*3600, target: training})
-		at = noon + 2*3600
-	case f.d.perMille(f.rates().SecondJob) && at < noon && noon < end-3600:
-		at = f.busy(p, at, noon+f.d.between(0, 240))
+	case f.d.perMille(6) && midday < end-3*3600:
+		f.busy(p, at, midday)
+		p.segments = append(p.segments, segment{from: midday, to: midday + 2*3600, target: training})
+		at = midday + 2*3600
+	case f.d.perMille(f.rates().SecondJob) && at < midday && midday < end-3600:
+		at = f.busy(p, at, midday+f.d.between(0, 240))
 		if i, ok := f.pick(p, p.last); ok && p.last >= 0 {
 			p.last = i
 		}

@@ -41,6 +41,7 @@ var catalogue = []stock{
 	{key: "RES-LAM", name: "Laminating epoxy resin", unit: kg, method: lotCosted, price: 890, factored: 80, kg: 1000, aboard: 1000, role: "resin", density: 1150, hardener: "HRD-LAM", parts: 33, life: 365, lot: 400, currency: "EUR"},
 	{key: "HRD-LAM", name: "Laminating hardener", unit: kg, method: lotCosted, price: 1380, factored: 80, kg: 1000, aboard: 1000, role: "hardener", density: 960, life: 365, lot: 140, currency: "EUR"},
 	{key: "GEL-WHT", name: "Gelcoat, signal white", unit: kg, method: lotCosted, price: 1120, factored: 100, kg: 1000, aboard: 1000, role: "other", density: 1250, life: 120, lot: 150, currency: "EUR"},
+	{key: "GEL-GRY", name: "Gelcoat, deck grey", unit: kg, method: lotCosted, price: 1210, factored: 100, kg: 1000, aboard: 1000, role: "other", density: 1250, life: 75, lot: 40, currency: "EUR"},
 	{key: "ADH-STR", name: "Structural adhesive paste", unit: kg, method: lotCosted, price: 1650, factored: -1, kg: 1000, aboard: 1000, role: "other", life: 100, lot: 160, currency: "GBP"},
 	{key: "FLR-LT", name: "Light fairing compound", unit: kg, method: lotCosted, price: 1240, factored: 60, kg: 1000, aboard: 450, role: "other", life: 270, lot: 300, currency: "EUR"},
 	{key: "FIL-MCR", name: "Micro-balloon filler", unit: kg, method: averaged, price: 1790, factored: -1, kg: 1000, aboard: 950, role: "other", lot: 40, currency: "USD"},

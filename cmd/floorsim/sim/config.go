@@ -55,7 +55,7 @@ func CommonRates() Rates {
 		WrongCard: 8, WrongUnnoticed: 4, WrongCorrected: 500, Undo: 5, Bounce: 8,
 		UnknownCode: 5, QuantityOnly: 6, NotALeader: 20, OfflineStation: 15,
 		ForgottenIssue: 12, OverIssue: 80, Return: 35, UnweighedWaste: 150,
-		LaterInvoice: 350, SilentProgress: 120, SecondJob: 220, IssueAtTheClock: 120,
+		LaterInvoice: 350, SilentProgress: 120, SecondJob: 130, IssueAtTheClock: 120,
 	}
 }
 

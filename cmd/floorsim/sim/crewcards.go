@@ -16,7 +16,7 @@ func (f *floor) crewCards() {
 		}
 		last := hours.End*60 + 300
 		together := !slices.ContainsFunc(here, func(i int) bool { return f.people[i].to > last })
-		if together && f.d.perMille(350) {
+		if together && f.d.perMille(450) {
 			f.leaveTogether(c, here, last)
 		}
 	}
@@ -27,7 +27,7 @@ func (f *floor) crewCards() {
 // the others scan their own cards after it.
 func (f *floor) meet(c int, here []int, at int) {
 	until := at + 1500
-	there := slices.DeleteFunc(here, func(i int) bool { p := &f.people[i]; return p.from > at-600 || !interrupt(p, at, until) })
+	there := slices.DeleteFunc(slices.Clone(here), func(i int) bool { p := &f.people[i]; return p.from > at-600 || !interrupt(p, at, until) })
 	if len(there) < 3 {
 		return
 	}

@@ -37,7 +37,7 @@ func (w *World) addHulls(d dice) {
 				at--
 			}
 			p.fate.before = ""
-			p.release += costing.Date((at - begun) * days * 70 / 100 / max(1, n))
+			p.release += costing.Date((at - begun) * days * 105 / 100 / max(1, n))
 		}
 		lead := 40 + 15*p.nth
 		if p.fate.before != "" {

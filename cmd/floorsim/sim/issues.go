@@ -4,6 +4,9 @@ import (
 	"hulltally/costing"
 )
 
+// noon is when a day's draws are noted in the truth: after a count, before the next.
+const noon = 12 * 3600
+
 // drawn is how far a material of a task has been drawn.
 type drawn struct{ net, gross, waste int64 }
 
@@ -123,7 +126,7 @@ func (f *floor) recordDraw(is issue, left, net, waste int64) {
 			a, b = restNet, restWaste
 		}
 		restNet, restWaste = restNet-a, restWaste-b
-		f.facts = append(f.facts, Fact{Kind: "draw", Job: f.key(is.task), Lot: f.lotRows[p.lot].Key, From: f.at(0), To: f.at(0),
+		f.facts = append(f.facts, Fact{Kind: "draw", Job: f.key(is.task), Lot: f.lotRows[p.lot].Key, From: f.at(noon), To: f.at(noon),
 			Left: costing.Quantity(p.quantity), Net: costing.Quantity(a), Waste: costing.Quantity(b), Scanned: !is.unscanned})
 	}
 }

@@ -103,7 +103,7 @@ func (f *floor) putBack(i int, is issue) {
 		f.store.open[is.item] = append([]int{l}, f.store.open[is.item]...)
 	}
 	f.move(l, -is.returned)
-	f.facts = append(f.facts, Fact{Kind: "return", Job: f.key(i), Lot: f.lotRows[l].Key, From: f.at(0), To: f.at(0), Left: costing.Quantity(-is.returned), Scanned: !is.unscanned})
+	f.facts = append(f.facts, Fact{Kind: "return", Job: f.key(i), Lot: f.lotRows[l].Key, From: f.at(noon), To: f.at(noon), Left: costing.Quantity(-is.returned), Scanned: !is.unscanned})
 }
 
 // keeper is a storekeeper of a block who is here today, or -1.
