@@ -171,7 +171,7 @@ func (l *loading) storeReads(report *LoadReport) error {
 	for i, r := range l.reads {
 		reads[i] = r.row
 	}
-	added, err := l.tx.recordReads(l.ctx, reads, func(done, total int) { l.opts.Progress("reads", done, total) })
+	added, err := l.tx.recordReads(l.ctx, reads, l.opts.Now, func(done, total int) { l.opts.Progress("reads", done, total) })
 	if err != nil {
 		return fmt.Errorf("recording %s: %w", readsFile.name(), err)
 	}

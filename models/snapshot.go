@@ -35,11 +35,16 @@ func (tx *Tx) Snapshot(ctx context.Context) (*Snapshot, error) {
 	if s := tx.kept.last; s != nil && s.Version == tx.Version && !tx.bumped {
 		return s, nil
 	}
+	if tx.own != nil && tx.own.Version == tx.Version {
+		return tx.own, nil
+	}
 	s, err := tx.readSnapshot(ctx)
 	if err != nil {
 		return nil, err
 	}
-	if !tx.bumped { // a version of our own may yet be rolled back
+	if tx.bumped { // a version of our own may yet be rolled back
+		tx.own = s
+	} else {
 		tx.kept.last = s
 	}
 	return s, nil

@@ -18,7 +18,8 @@ type stretch struct {
 	fresh   []*readRecord   // sorted; those of the stretch are taken off
 
 	reads []*readRecord
-	last  bool // nothing was sent after the stretch
+	last  bool        // nothing was sent after the stretch
+	seen  *readRecord // the last one fetched
 }
 
 // collect fills the stretch around the first fresh read.
@@ -27,21 +28,17 @@ func (s *stretch) collect() error {
 	if err != nil {
 		return err
 	}
-	stored, more, err := s.page(&readRecord{AtMs: end}, "at_ms >= ?", end)
+	stored, err := s.page("at_ms >= ?", end)
 	if err != nil {
 		return err
 	}
+	more := len(stored) == stretchPage
 	for {
 		if len(stored) == 0 && more {
-			prev := s.reads[len(s.reads)-1]
-			for _, r := range s.reads {
-				if compareRecords(r, prev) > 0 {
-					prev = r
-				}
-			}
-			if stored, more, err = s.page(prev, "(at_ms, n, id) > (?, ?, ?)", prev.AtMs, prev.N, prev.ID); err != nil {
+			if stored, err = s.page("(at_ms, n, id) > (?, ?, ?)", s.seen.AtMs, s.seen.N, s.seen.ID); err != nil {
 				return err
 			}
+			more = len(stored) == stretchPage
 		}
 		var next *readRecord
 		fromStore := len(stored) > 0 && (len(s.fresh) == 0 || compareRecords(stored[0], s.fresh[0]) < 0)
@@ -90,10 +87,14 @@ func (s *stretch) begin() (costing.Instant, error) {
 	}
 }
 
-func (s *stretch) page(_ *readRecord, where string, args ...any) (rows []*readRecord, more bool, err error) {
+// page fetches stored reads of the station in order.
+func (s *stretch) page(where string, args ...any) (rows []*readRecord, err error) {
 	err = s.tx.DB.Where("station = ?", s.station).Where(where, args...).
 		Order("at_ms, n, id").Limit(stretchPage).Find(&rows).Error
-	return rows, len(rows) == stretchPage, err
+	if len(rows) > 0 {
+		s.seen = rows[len(rows)-1]
+	}
+	return rows, err
 }
 
 // compareRecords orders a station's reads by (instant, n).

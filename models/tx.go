@@ -20,6 +20,7 @@ type Tx struct {
 
 	dialect dialect
 	kept    *snapshots
+	own     *Snapshot // of the version this transaction makes
 	bumped  bool
 }
 

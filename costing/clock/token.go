@@ -97,6 +97,7 @@ type Entry struct {
 	Quantity   costing.Quantity // as read, in the item's stock unit
 	Percent    int
 	VoidedBy   string // the id of the read that undid it
+	VoidedAt   costing.Instant
 }
 
 // Before orders entries by (instant, station, n). At one instant a correction

@@ -56,11 +56,22 @@ type run struct {
 	b    *Books
 }
 
-// happened keeps the entries that had been made by an instant. Undo is a read
-// of its own: what it took back later still stands then; the reads as of the
-// instant say so (the entries' VoidedBy is given as of it).
+// happened keeps the entries that had been made by an instant. What was undone
+// later than that still stands then.
 func happened(entries []*clock.Entry, asOf costing.Instant) []*clock.Entry {
-	return slices.DeleteFunc(slices.Clone(entries), func(e *clock.Entry) bool { return e.At > asOf })
+	list := make([]*clock.Entry, 0, len(entries))
+	for _, e := range entries {
+		if e.At > asOf {
+			continue
+		}
+		if e.VoidedBy != "" && e.VoidedAt > asOf {
+			undone := *e
+			undone.VoidedBy = ""
+			e = &undone
+		}
+		list = append(list, e)
+	}
+	return list
 }
 
 func (r *run) post(ps []costing.Posting, err error) error {

@@ -59,9 +59,9 @@ func Counted(l *costing.Lot, c costing.Count) Event {
 	return Event{Source: "count " + l.Key + " " + c.At.String(), Kind: Difference, At: c.At, Lot: l.Key, Quantity: c.Quantity}
 }
 
-// rank orders events of one instant: what came in is there to be drawn, and a
+// Rank orders events of one instant: what came in is there to be drawn, and a
 // count states what is left after the draws.
-func (e *Event) rank() int {
+func (e *Event) Rank() int {
 	switch e.Kind {
 	case Receipt:
 		return 0
@@ -76,8 +76,8 @@ func Compare(a, b Event) int {
 	switch {
 	case a.At != b.At:
 		return sign(a.At < b.At)
-	case a.rank() != b.rank():
-		return sign(a.rank() < b.rank())
+	case a.Rank() != b.Rank():
+		return sign(a.Rank() < b.Rank())
 	case a.Station != b.Station:
 		return sign(a.Station < b.Station)
 	case a.N != b.N:

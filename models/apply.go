@@ -1,0 +1,275 @@
+package models
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"hulltally/costing"
+	"hulltally/costing/clock"
+	"hulltally/costing/recost"
+	"hulltally/costing/stock"
+)
+
+// applyChanges computes anew what a load's changes touch. What is new touches
+// its own unit; what changed may have been used anywhere, so everything is
+// computed again and the difference written.
+func (tx *Tx) applyChanges(ctx context.Context, ch *ChangeSet) error {
+	snap, err := tx.Snapshot(ctx)
+	if err != nil {
+		return err
+	}
+	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: ch}
+	everything := changed[PolicyRow](ch) || changed[WorkerRow](ch) || changed[StationRow](ch) || changed[ItemRow](ch) ||
+		changed[JobRow](ch) || changed[LotRow](ch) || added[PolicyRow](ch) && !ch.First
+	if err := a.rehear(everything); err != nil {
+		return err
+	}
+	return a.compute(everything)
+}
+
+func changed[R any](ch *ChangeSet) bool {
+	return slices.ContainsFunc(EditsOf[R](ch), func(e Edit[R]) bool { return e.Before != nil })
+}
+
+func added[R any](ch *ChangeSet) bool {
+	return slices.ContainsFunc(EditsOf[R](ch), func(e Edit[R]) bool { return e.Before == nil })
+}
+
+func touched[R any](ch *ChangeSet) bool { return len(EditsOf[R](ch)) > 0 }
+
+type applying struct {
+	ctx  context.Context
+	tx   *Tx
+	snap *Snapshot
+	ch   *ChangeSet
+}
+
+// rehear hears stations again whose reads may now mean something else: all of
+// them, or those that sent what the yard did not know then.
+func (a *applying) rehear(everything bool) error {
+	var stations []string
+	q := a.tx.DB.Model(&readRecord{}).Distinct()
+	if !everything {
+		q = q.Where("code IN ('unknown_code', 'unknown_station')")
+	}
+	if err := q.Order("station").Pluck("station", &stations).Error; err != nil {
+		return err
+	}
+	for _, name := range stations {
+		if err := a.station(name); err != nil {
+			return fmt.Errorf("station %s: %w", name, err)
+		}
+	}
+	return nil
+}
+
+func (a *applying) station(name string) error {
+	h := &hearing{tx: a.tx, ctx: a.ctx, snap: a.snap, fresh: map[string]bool{}, made: map[string]*clock.Entry{}}
+	var reads []*readRecord
+	if err := a.tx.DB.Order("at_ms, n, id").Find(&reads, "station = ?", name).Error; err != nil {
+		return err
+	}
+	if err := h.rehear(name, reads, true); err != nil {
+		return err
+	}
+	if len(h.again) == 0 && len(h.lost) == 0 && len(h.made) == 0 {
+		return nil
+	}
+	return h.settle()
+}
+
+// compute folds the workers and stock units that the changes touch, and posts
+// the purchase lines.
+func (a *applying) compute(everything bool) error {
+	d := newDerived(a.ctx, a.tx, a.snap)
+	l, s := newLabour(d), newStores(d)
+	if err := a.workers(l, everything); err != nil {
+		return err
+	}
+	if err := a.units(s, everything); err != nil {
+		return err
+	}
+	if err := l.run(); err != nil {
+		return err
+	}
+	if err := s.run(); err != nil {
+		return err
+	}
+	if err := a.bought(d); err != nil {
+		return err
+	}
+	return d.flush()
+}
+
+func (a *applying) workers(l *labour, everything bool) error {
+	ch := a.ch
+	everybody := everything || touched[ShiftRow](ch) || touched[BreakRow](ch) || touched[HolidayRow](ch) ||
+		touched[OverheadRow](ch) || touched[StageRow](ch) && !ch.First
+	if everybody && !ch.First {
+		for w := range a.snap.Yard.Workers {
+			a.whole(l, w)
+		}
+		return nil
+	}
+	for _, e := range EditsOf[RateRow](ch) {
+		if !ch.First {
+			a.whole(l, e.After.Worker)
+		}
+	}
+	for _, e := range EditsOf[CorrectionRow](ch) {
+		l.touch(e.After.Worker, e.After.At, true)
+	}
+	return nil
+}
+
+// beginning is earlier than any instant the program can meet.
+const beginning = costing.Instant(-2_208_988_800_000) // 1 January 1900
+
+// whole computes a worker again from the first entry to the last.
+func (a *applying) whole(l *labour, worker string) {
+	l.touch(worker, beginning, true)
+	l.touch(worker, endOfTime, true)
+}
+
+func (a *applying) units(s *stores, everything bool) error {
+	y := a.snap.Yard
+	if everything || touched[WasteFactorRow](a.ch) && !a.ch.First {
+		for lot := range y.Lots {
+			s.touch(stock.UnitOf(y, lot), true)
+		}
+		// A lot that changed its item or cost method left a unit behind.
+		var rows []stockBook
+		if err := a.tx.DB.Select("item, lot").Find(&rows).Error; err != nil {
+			return err
+		}
+		for _, r := range rows {
+			s.touch(stock.Unit{Item: r.Item, Lot: r.Lot}, true)
+		}
+		return nil
+	}
+	for _, e := range EditsOf[LotRow](a.ch) {
+		s.touch(stock.UnitOf(y, e.After.Lot), true)
+	}
+	for _, e := range EditsOf[InvoiceRow](a.ch) {
+		s.touch(stock.UnitOf(y, e.After.Lot), true)
+	}
+	for _, e := range EditsOf[CountRow](a.ch) {
+		s.touch(stock.UnitOf(y, e.After.Lot), true)
+	}
+	return nil
+}
+
+// boughtUnit names the posting of a purchase line.
+func boughtUnit(b *costing.Bought) string {
+	const sep = "\x1f"
+	return "b/" + b.Document + sep + b.Hull + sep + b.Stage + sep + b.Description
+}
+
+func (a *applying) bought(d *derived) error {
+	edits := EditsOf[BoughtRow](a.ch)
+	if len(edits) == 0 {
+		return nil
+	}
+	lines := map[string]*costing.Bought{}
+	for i := range a.snap.Yard.Bought {
+		b := &a.snap.Yard.Bought[i]
+		lines[boughtUnit(b)] = b
+	}
+	for _, e := range edits {
+		unit := boughtUnit(&costing.Bought{
+			Document: e.After.Document, Hull: e.After.Hull, Stage: e.After.Stage, Description: e.After.Description,
+		})
+		var was []costing.Posting
+		if e.Before != nil {
+			stored, err := a.tx.storedPostings("unit = ?", unit)
+			if err != nil {
+				return err
+			}
+			was = stored[unit]
+		}
+		if err := d.replace(unit, was, []costing.Posting{recost.BoughtPosting(lines[unit])}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// recordChunk is how many reads of a file are heard at a time.
+const recordChunk = 2000
+
+// recordReads takes the reads of reads.csv in; added is how many were new.
+// They are heard in order of their instants, which is the quickest.
+func (tx *Tx) recordReads(ctx context.Context, reads []ReadRow, received costing.Instant, progress func(done, total int)) (added int, err error) {
+	sorted := slices.Clone(reads)
+	slices.SortStableFunc(sorted, func(a, b ReadRow) int { return cmp.Compare(a.At, b.At) })
+	done := 0
+	for part := range slices.Chunk(sorted, recordChunk) {
+		answers, err := tx.record(ctx, part, received)
+		if err != nil {
+			return added, err
+		}
+		for _, a := range answers {
+			if !a.Known {
+				added++
+			}
+		}
+		done += len(part)
+		progress(done, len(reads))
+	}
+	return added, nil
+}
+
+// eachRead hands over every read in (instant, station, n) order.
+func (tx *Tx) eachRead(do func(ReadRow) error) error {
+	rows, err := tx.DB.Raw("SELECT id, station, n, at_ms, payload FROM reads ORDER BY at_ms, station, n, id").Rows()
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var r ReadRow
+		if err := rows.Scan(&r.ID, &r.Station, &r.N, &r.At, &r.Payload); err != nil {
+			return err
+		}
+		if err := do(r); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// ScanCounts says how many reads came out how.
+type ScanCounts struct {
+	Outcomes map[clock.Outcome]int
+	Known    int // had been taken in before
+}
+
+// Scan records reads in the order given, a chunk a transaction: what is done
+// stays done, and the same reads again do nothing.
+func (s *Store) Scan(ctx context.Context, reads []ReadRow, received costing.Instant, progress func(done, total int)) (ScanCounts, error) {
+	c := ScanCounts{Outcomes: map[clock.Outcome]int{}}
+	done := 0
+	for part := range slices.Chunk(reads, recordChunk) {
+		var answers []Answer
+		err := s.InTx(ctx, func(tx *Tx) (err error) {
+			answers, err = tx.record(ctx, part, received)
+			return err
+		})
+		if err != nil {
+			return c, err
+		}
+		for _, a := range answers {
+			c.Outcomes[a.Outcome]++
+			if a.Known {
+				c.Known++
+			}
+		}
+		done += len(part)
+		if progress != nil {
+			progress(done, len(reads))
+		}
+	}
+	return c, nil
+}

@@ -1,0 +1,33 @@
+package conformance
+
+import (
+	"testing"
+
+	"hulltally/models"
+)
+
+// Run puts the store that open gives to the suite; every test opens its own.
+func Run(t *testing.T, open func(t testing.TB) *models.Store) {
+	tests := []struct {
+		name string
+		run  func(t *testing.T, open func(t testing.TB) *models.Store)
+	}{
+		{"fresh database is migrated", testFresh},
+		{"transactions roll back and count", testTransactions},
+		{"writers wait for each other", testWriters},
+		{"loading twice changes nothing", testIdempotence},
+		{"only what differs is rewritten", testChange},
+		{"history tells every change", testHistory},
+		{"a dump loads to the same yard", testRoundTrip},
+		{"bad files change nothing", testAllOrNothing},
+		{"each problem has its place", testProblems},
+		{"problems against stored rows", testStoredProblems},
+		{"currency and zone hold fast", testHeldPolicies},
+		{"codes are issued once", testCodes},
+		{"the yard reaches the engine", testYard},
+		{"many rows load quickly", testMany},
+	}
+	for _, test := range tests {
+		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
+	}
+}

@@ -1,0 +1,235 @@
+package models
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+
+	"hulltally/costing/clock"
+	"hulltally/costing/stock"
+
+	"hulltally/costing"
+)
+
+// stockBook is a stock unit's folded state as it is stored.
+type stockBook struct {
+	Unit        string `gorm:"primaryKey"`
+	Item        string
+	Lot         string
+	LastAtMs    costing.Instant
+	LastRank    int64
+	LastStation string
+	LastN       int64
+	LastSource  string
+	Postings    int64
+	Book        string
+}
+
+func (stockBook) TableName() string { return "stock_books" }
+
+// unitKey names a stock unit's postings.
+func unitKey(u stock.Unit) string {
+	if u.Lot == "" {
+		return "s/pool/" + u.Item
+	}
+	return "s/lot/" + u.Lot
+}
+
+func (b *stockBook) decode() (*stock.Book, error) {
+	book := &stock.Book{}
+	if err := json.Unmarshal([]byte(b.Book), book); err != nil {
+		return nil, fmt.Errorf("the stock book of %s: %w", b.Unit, err)
+	}
+	return book, nil
+}
+
+// before reports whether all that the book has folded comes before an event.
+func (b *stockBook) before(e *stock.Event) bool {
+	return cmp.Or(cmp.Compare(b.LastAtMs, e.At), cmp.Compare(b.LastRank, int64(e.Rank())),
+		cmp.Compare(b.LastStation, e.Station), cmp.Compare(b.LastN, e.N), cmp.Compare(b.LastSource, e.Source)) < 0
+}
+
+// touchedUnit is a stock unit to be computed on, or again.
+type touchedUnit struct {
+	fresh []stock.Event
+	anew  bool
+}
+
+// stores folds the stock units that a transaction touches.
+type stores struct {
+	d       *derived
+	touched map[stock.Unit]*touchedUnit
+	books   []stockBook
+}
+
+func newStores(d *derived) *stores { return &stores{d: d, touched: map[stock.Unit]*touchedUnit{}} }
+
+// entry notes an entry that is new, or with anew one that changed.
+func (s *stores) entry(e *clock.Entry, anew bool) {
+	ev, counts := stock.FromEntry(e)
+	if ev.Kind == "" {
+		return
+	}
+	t := s.touch(stock.UnitOf(s.d.snap.Yard, e.Lot), anew)
+	if counts && !anew {
+		t.fresh = append(t.fresh, ev)
+	}
+}
+
+func (s *stores) touch(u stock.Unit, anew bool) *touchedUnit {
+	t := s.touched[u]
+	if t == nil {
+		t = &touchedUnit{}
+		s.touched[u] = t
+	}
+	t.anew = t.anew || anew
+	return t
+}
+
+func (s *stores) run() error {
+	units := slices.SortedFunc(maps.Keys(s.touched), func(a, b stock.Unit) int {
+		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(a.Lot, b.Lot))
+	})
+	keys := make([]string, len(units))
+	for i, u := range units {
+		keys[i] = unitKey(u)
+	}
+	stored := map[string]*stockBook{}
+	for part := range slices.Chunk(keys, 1000) {
+		var rows []*stockBook
+		if err := s.d.tx.DB.Find(&rows, "unit IN ?", part).Error; err != nil {
+			return err
+		}
+		for _, r := range rows {
+			stored[r.Unit] = r
+		}
+	}
+	for _, u := range units {
+		if err := s.unit(u, s.touched[u], stored[unitKey(u)]); err != nil {
+			return err
+		}
+	}
+	return s.write()
+}
+
+func (s *stores) unit(u stock.Unit, t *touchedUnit, was *stockBook) error {
+	slices.SortFunc(t.fresh, stock.Compare)
+	if t.anew || was == nil || len(t.fresh) > 0 && !was.before(&t.fresh[0]) {
+		return s.again(u)
+	}
+	book, err := was.decode()
+	if err != nil {
+		return err
+	}
+	ps, err := s.fold(book, t.fresh)
+	if err != nil {
+		return err
+	}
+	if err := s.d.append(unitKey(u), int(was.Postings), ps); err != nil {
+		return err
+	}
+	return s.keep(u, book, t.fresh, int(was.Postings)+len(ps))
+}
+
+// again folds a unit from its first event on.
+func (s *stores) again(u stock.Unit) error {
+	events, err := s.events(u)
+	if err != nil {
+		return err
+	}
+	stored, err := s.d.tx.storedPostings("unit = ?", unitKey(u))
+	if err != nil {
+		return err
+	}
+	book := &stock.Book{}
+	ps, err := s.fold(book, events)
+	if err != nil {
+		return err
+	}
+	if err := s.d.replace(unitKey(u), stored[unitKey(u)], ps); err != nil {
+		return err
+	}
+	if len(events) == 0 {
+		return s.d.tx.DB.Exec("DELETE FROM stock_books WHERE unit = ?", unitKey(u)).Error
+	}
+	return s.keep(u, book, events, len(ps))
+}
+
+// events are all that happened to a unit, sorted.
+func (s *stores) events(u stock.Unit) ([]stock.Event, error) {
+	y := s.d.snap.Yard
+	var lots []string
+	var events []stock.Event
+	for key, l := range y.Lots {
+		if stock.UnitOf(y, key) != u {
+			continue
+		}
+		lots = append(lots, key)
+		events = append(events, stock.Received(l))
+		for _, c := range l.Counts {
+			events = append(events, stock.Counted(l, c))
+		}
+	}
+	for part := range slices.Chunk(lots, 1000) {
+		var rows []entryRecord
+		if err := s.d.tx.DB.Find(&rows, "lot IN ? AND voided_by = ''", part).Error; err != nil {
+			return nil, err
+		}
+		for i := range rows {
+			if ev, ok := stock.FromEntry(rows[i].entry()); ok {
+				events = append(events, ev)
+			}
+		}
+	}
+	slices.SortFunc(events, stock.Compare)
+	return events, nil
+}
+
+func (s *stores) fold(book *stock.Book, events []stock.Event) ([]costing.Posting, error) {
+	c := stock.Costing{Yard: s.d.snap.Yard, AsOf: endOfTime}
+	var all []costing.Posting
+	for _, e := range events {
+		ch, err := c.Apply(book, e)
+		if err != nil {
+			return nil, err
+		}
+		ps, err := stock.Postings(s.d.snap.Yard, &ch)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, ps...)
+	}
+	return all, nil
+}
+
+func (s *stores) keep(u stock.Unit, book *stock.Book, events []stock.Event, postings int) error {
+	if len(events) == 0 {
+		return nil
+	}
+	last := &events[len(events)-1]
+	text, err := json.Marshal(book)
+	s.books = append(s.books, stockBook{
+		unitKey(u), u.Item, u.Lot, last.At, int64(last.Rank()), last.Station, last.N, last.Source, int64(postings), string(text),
+	})
+	return err
+}
+
+func (s *stores) write() error {
+	n := len(s.books)
+	unit, item, lot, station := make([]string, n), make([]string, n), make([]string, n), make([]string, n)
+	source, book := make([]string, n), make([]string, n)
+	at, rank, num, postings := make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, n)
+	for i := range s.books {
+		b := &s.books[i]
+		unit[i], item[i], lot[i], station[i], source[i], book[i] = b.Unit, b.Item, b.Lot, b.LastStation, b.LastSource, b.Book
+		at[i], rank[i], num[i], postings[i] = int64(b.LastAtMs), b.LastRank, b.LastN, b.Postings
+	}
+	return s.d.tx.Insert(s.d.ctx, "stock_books", "ON CONFLICT (unit) DO UPDATE SET item = excluded.item, lot = excluded.lot, "+
+		"last_at_ms = excluded.last_at_ms, last_rank = excluded.last_rank, last_station = excluded.last_station, "+
+		"last_n = excluded.last_n, last_source = excluded.last_source, postings = excluded.postings, book = excluded.book",
+		Column{"unit", unit}, Column{"item", item}, Column{"lot", lot}, Column{"last_at_ms", at}, Column{"last_rank", rank},
+		Column{"last_station", station}, Column{"last_n", num}, Column{"last_source", source}, Column{"postings", postings},
+		Column{"book", book})
+}
