@@ -16,7 +16,7 @@ func (f *floor) crewCards() {
 		}
 		last := hours.End*60 + 300
 		together := !slices.ContainsFunc(here, func(i int) bool { return f.people[i].to > last })
-		if together && f.d.perMille(450) {
+		if together && f.d.perMille(550) {
 			f.leaveTogether(c, here, last)
 		}
 	}

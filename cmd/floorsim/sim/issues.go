@@ -73,13 +73,13 @@ type issue struct {
 	unscanned        bool
 }
 
-// need works out a draw of a task's line: at least a fifth of it at a time, in
+// need works out a draw of a task's line: at least a quarter of it at a time, in
 // the unit it is handed out in, and notes where it really went.
 func (f *floor) need(i, k int, ahead int64) (issue, bool) {
 	t, l, dr := f.w.tasks[i], &f.w.tasks[i].lines[k], &f.states[i].lines[k]
 	it := &catalogue[l.item]
 	due := mulDiv(l.net, ahead, 1000)
-	if due == dr.net || due < l.net && (due-dr.net)*5 < l.net {
+	if due == dr.net || due < l.net && (due-dr.net)*4 < l.net {
 		return issue{}, false
 	}
 	net, is := due-dr.net, issue{task: i, item: l.item}

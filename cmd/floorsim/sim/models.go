@@ -94,7 +94,7 @@ type fate struct {
 var fates = []fate{
 	{corvane, 135, 1015, 1000, "FURN", "EUR"},
 	{selmar, 150, 985, 1020, "BULK", "EUR"},
-	{corvane, 84, 1030, 1150, "TOOL", "EUR"},
+	{corvane, 77, 1030, 1150, "TOOL", "EUR"},
 	{selmar, 125, 1005, 1050, "", "GBP"},
 	{ostrel, 160, 980, 980, "", "EUR"},
 	{ostrel, 155, 965, 1000, "", "EUR"},
