@@ -53,7 +53,7 @@ func CommonRates() Rates {
 		Absent: 70, Late: 20, Overtime: 110, Saturday: 90, Sunday: 10,
 		ForgottenOff: 15, OffCorrected: 650, ForgottenOn: 8, OnCorrected: 700,
 		WrongCard: 8, WrongUnnoticed: 4, WrongCorrected: 500, Undo: 5, Bounce: 8,
-		UnknownCode: 5, QuantityOnly: 6, NotALeader: 20, OfflineStation: 15,
+		UnknownCode: 5, QuantityOnly: 6, NotALeader: 20, OfflineStation: 30,
 		ForgottenIssue: 12, OverIssue: 80, Return: 35, UnweighedWaste: 150,
 		LaterInvoice: 350, SilentProgress: 120, SecondJob: 130, IssueAtTheClock: 120,
 	}

@@ -43,8 +43,8 @@ var plans = []plan{
 	{"TOOL", "Hull mould prepared", 95, laminator, 3, []mat{{"CON-BRU", 20, 50}, {"CON-MASK", 90, 100}, {"CON-SAND", 220, 50}}, nil},
 	{"TOOL", "Deck and house moulds prepared", 105, laminator, 3, []mat{{"CON-BRU", 24, 50}, {"CON-MASK", 80, 100}}, []part{{"Mould hire, deck inserts", 4200, "EUR"}}},
 	{"SHELL", "Hull shell infusion", 590, infuser, 6, []mat{{"GEL-WHT", 62, 60}, {"GLS-QX12", 330, 90}, {"GLS-BX8", 260, 90}, {"CAR-UD3", 42, 120},
-		{"COR-P80", 92, 80}, {"RES-INF", 430, 80}, {"CON-BAG", 240, 150}, {"CON-PEEL", 170, 120}, {"CON-FLOW", 150, 120}, {"CON-SEAL", 260, 100}, {"CON-SPIR", 190, 100}}, nil},
-	{"SHELL", "Deck infusion", 440, infuser, 5, []mat{{"GEL-WHT", 30, 60}, {"GEL-GRY", 9, 80}, {"GLS-BX8", 310, 100}, {"CAR-BX4", 36, 120}, {"COR-P80", 64, 90}, {"RES-INF", 240, 80},
+		{"COR-P80", 92, 80}, {"RES-INF", 340, 80}, {"CON-BAG", 240, 150}, {"CON-PEEL", 170, 120}, {"CON-FLOW", 150, 120}, {"CON-SEAL", 260, 100}, {"CON-SPIR", 190, 100}}, nil},
+	{"SHELL", "Deck infusion", 440, infuser, 5, []mat{{"GEL-WHT", 30, 60}, {"GEL-GRY", 9, 80}, {"GLS-BX8", 310, 100}, {"CAR-BX4", 36, 120}, {"COR-P80", 64, 90}, {"RES-INF", 148, 80},
 		{"CON-BAG", 170, 150}, {"CON-PEEL", 110, 120}, {"CON-FLOW", 95, 120}, {"CON-SEAL", 190, 100}, {"CON-SPIR", 120, 100}}, nil},
 	{"SHELL", "Hatches and small mouldings", 190, laminator, 4, []mat{{"GEL-WHT", 14, 80}, {"GLS-BX8", 95, 140}, {"RES-LAM", 62, 60}, {"CON-BRU", 60, 50}, {"COR-P130", 12, 120}}, nil},
 	{"BOND", "Stringers and girders", 375, bonder, 5, []mat{{"ADH-STR", 68, 120}, {"GLS-BX8", 120, 110}, {"GLS-TAPE", 46, 100}, {"CAR-UD3", 26, 100}, {"RES-LAM", 85, 60}, {"COR-P130", 18, 110}, {"CON-BRU", 70, 50}}, nil},
@@ -52,7 +52,7 @@ var plans = []plan{
 	{"BULK", "Bulkheads", 350, bonder, 4, []mat{{"COR-P130", 46, 120}, {"GLS-BX8", 190, 120}, {"RES-LAM", 118, 60}, {"GLS-TAPE", 34, 100}, {"ADH-STR", 22, 120}, {"CON-BRU", 60, 50}}, nil},
 	{"BULK", "Tanks", 245, laminator, 4, []mat{{"GLS-QX12", 70, 110}, {"RES-LAM", 74, 60}, {"COR-P80", 14, 110}, {"PNT-INT", 9, 50}, {"CON-BRU", 40, 50}}, []part{{"Tank fittings and senders", 3100, "EUR"}}},
 	{"BULK", "Floors and soles", 230, joiner, 4, []mat{{"COR-PLY", 31, 150}, {"GLS-BX8", 60, 110}, {"RES-LAM", 36, 60}, {"FIT-FAST", 520, 40}}, nil},
-	{"SUPER", "Wheelhouse shell", 430, laminator, 6, []mat{{"GEL-WHT", 22, 80}, {"GLS-BX8", 170, 120}, {"CAR-BX4", 62, 120}, {"COR-P80", 48, 110}, {"RES-INF", 118, 90},
+	{"SUPER", "Wheelhouse shell", 430, laminator, 6, []mat{{"GEL-WHT", 22, 80}, {"GLS-BX8", 170, 120}, {"CAR-BX4", 62, 120}, {"COR-P80", 48, 110}, {"RES-INF", 92, 90},
 		{"CON-BAG", 110, 150}, {"CON-PEEL", 75, 120}, {"CON-FLOW", 60, 120}, {"CON-SEAL", 130, 100}}, nil},
 	{"SUPER", "Wheelhouse mounted", 185, bonder, 4, []mat{{"ADH-STR", 28, 120}, {"GLS-TAPE", 14, 100}, {"RES-LAM", 12, 60}, {"FIT-FAST", 180, 40}}, nil},
 	{"STRUC", "Engine beds and shaft line", 215, bonder, 4, []mat{{"GLS-QX12", 46, 110}, {"RES-LAM", 40, 60}, {"ADH-STR", 16, 120}}, []part{{"Machined bed plates", 5200, "EUR"}}},
@@ -106,9 +106,9 @@ var fates = []fate{
 type trouble struct{ hours, resinWaste int }
 
 var troubles = map[string]trouble{
-	"Hull shell infusion":     {1120, 4600},
-	"Deck infusion":           {1080, 4200},
-	"Wheelhouse shell":        {1060, 3400},
+	"Hull shell infusion":     {1120, 6200},
+	"Deck infusion":           {1080, 5600},
+	"Wheelhouse shell":        {1060, 4200},
 	"Topsides faired":         {1950, 1400},
 	"Deck and house faired":   {1520, 1200},
 	"Primer outside":          {1250, 1200},

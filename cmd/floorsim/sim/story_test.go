@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
@@ -22,14 +23,13 @@ func (f figures) margin() int64 {
 // accountant with perfect records would find.
 func crude(w *World) (by []figures, stages []map[string][2]int64) {
 	by, stages = make([]figures, len(w.Hulls)), make([]map[string][2]int64, len(w.Hulls))
-	index, jobs, hulls := map[string]int{}, map[string]*task{}, map[string]int{}
+	jobs, hulls := map[string]*task{}, map[string]int{}
 	for i, h := range w.Hulls {
 		hulls[h.Key], stages[i] = i, map[string][2]int64{}
 		by[i].price, by[i].estimate = w.plans[i].base, w.plans[i].estimate
 	}
-	for i, t := range w.tasks {
+	for _, t := range w.tasks {
 		jobs[w.Jobs[t.job].Key] = t
-		index[w.Jobs[t.job].Key] = i
 	}
 	for _, c := range w.Changes {
 		if c.Status == "agreed" {
@@ -77,7 +77,6 @@ func crude(w *World) (by []figures, stages []map[string][2]int64) {
 			spend(f.Job, mulDiv(int64(f.Left), unit[f.Lot], million), false)
 		}
 	}
-	boughtBy := map[[2]string]int64{}
 	for _, b := range w.Bought {
 		amount := b.Amount
 		if b.FX > 0 {
@@ -87,7 +86,6 @@ func crude(w *World) (by []figures, stages []map[string][2]int64) {
 		s := stages[hulls[b.Hull]][b.Stage]
 		s[1] += amount
 		stages[hulls[b.Hull]][b.Stage] = s
-		boughtBy[[2]string{b.Hull, b.Stage}] += amount
 	}
 	for _, e := range w.Estimate {
 		t := jobs[e.Job]
@@ -108,8 +106,7 @@ func crude(w *World) (by []figures, stages []map[string][2]int64) {
 			}
 		}
 	}
-	for i, t := range w.tasks {
-		_ = i
+	for _, t := range w.tasks {
 		for _, h := range t.hulls {
 			by[h].all += t.truth / int64(len(t.hulls))
 			by[h].left += max(0, t.truth-worked[w.Jobs[t.job].Key]) / int64(len(t.hulls))
@@ -120,7 +117,15 @@ func crude(w *World) (by []figures, stages []map[string][2]int64) {
 
 // TestStory: most hulls make money, one loses, and drilling shows why.
 func TestStory(t *testing.T) {
-	w := Generate(Default())
+	for seed := range uint64(5) {
+		t.Run(fmt.Sprint("seed ", seed), func(t *testing.T) { story(t, seed) })
+	}
+}
+
+func story(t *testing.T, seed uint64) {
+	cfg := Default()
+	cfg.Seed = seed
+	w := Generate(cfg)
 	by, stages := crude(w)
 	for h, f := range by {
 		t.Logf("%s %-10s price %7d changes %6d estimate %7d actual %7d to do %7d margin %5.1f%% done %d%%", w.Hulls[h].Key, w.Hulls[h].Model, f.price/million,
@@ -131,8 +136,8 @@ func TestStory(t *testing.T) {
 			}
 		}
 		switch m := f.margin(); {
-		case h == 2 && (m > -40 || m < -85):
-			t.Errorf("%s should lose 4 to 8.5 %%, margin is %d ‰", w.Hulls[h].Key, m)
+		case h == 2 && (m > -40 || m < -100):
+			t.Errorf("%s should lose 4 to 10 %%, margin is %d ‰", w.Hulls[h].Key, m)
 		case h != 2 && (m < 70 || m > 190):
 			t.Errorf("%s should earn 7 to 19 %%, margin is %d ‰", w.Hulls[h].Key, m)
 		}
