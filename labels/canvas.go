@@ -171,6 +171,9 @@ func (c *canvas) field(b box, caption, value string, st style) {
 	const size = 6.0
 	h := size * mmPerPoint * lineHeight
 	c.write(b.top(h, 0.2), c.say(caption), style{most: size, least: 4.5, lines: 1, align: st.align, colour: grey})
+	if clean(value) == "" {
+		value = "–"
+	}
 	c.write(b, value, st)
 }
 

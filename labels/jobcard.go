@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 )
 
 // JobCard is the card that travels with a job.
@@ -48,8 +49,8 @@ func (r *JobCard) draw(c *canvas, b box) {
 	c.write(foot, r.Job, style{most: 7, least: 5, lines: 1, middle: true, colour: grey})
 
 	head := b.top(13, 2)
-	c.field(head.left(52, 3), "Hull", hullAndModel(r), style{most: 22, least: 8, bold: true, lines: 2})
-	c.field(head, "Stage", r.Stage, style{most: 14, least: 7, bold: true, lines: 2})
+	c.field(head.left(49, 5), "Hull", hullAndModel(r), style{most: 17, least: 8, bold: true, lines: 2})
+	c.field(head, "Stage", r.Stage, style{most: 17, least: 7, bold: true, lines: 2})
 	c.stroke((&path{}).move(b.x, b.y-0.8).line(b.x+b.w, b.y-0.8), black, 0.4)
 
 	if flags := r.flags(c); flags != "" {
@@ -61,12 +62,12 @@ func (r *JobCard) draw(c *canvas, b box) {
 	if clean(part) == "" {
 		part = r.Job
 	}
-	c.field(b.top(18, 2), "Part", part, style{most: 17, least: 7, bold: true})
+	c.field(b.top(18, 2), "Part", part, style{most: 17, least: 5.5, bold: true})
 	c.code(b.top(27, 2.5), r.Payload, 0.6, 13)
 	if len(r.Cautions) > 0 {
 		cautions(c, b.bottom(cautionHeight(len(r.Cautions)), 2), r.Cautions)
 	}
-	hours := b.left((b.w-4)*0.42, 4)
+	hours := b.left((b.w-4)*0.36, 4)
 	planned(c, hours, "Planned hours", r.Hours)
 	planned(c, b, "Planned materials", r.Materials)
 }
@@ -81,13 +82,13 @@ func hullAndModel(r *JobCard) string {
 func (r *JobCard) flags(c *canvas) string {
 	s := ""
 	if r.Purpose != "" && r.Purpose != "build" {
-		s = c.say(r.Purpose)
+		s = strings.ToUpper(c.say(r.Purpose))
 	}
 	if r.Rush {
 		if s != "" {
 			s += " · "
 		}
-		s += c.say("rush")
+		s += strings.ToUpper(c.say("rush"))
 	}
 	return s
 }
@@ -98,7 +99,7 @@ func planned(c *canvas, b box, caption string, lines []Planned) {
 		return
 	}
 	c.write(b.top(3, 0.6), c.say(caption), style{most: 7, least: 5, lines: 1, colour: grey})
-	const step = 4.0
+	const step = 4.4
 	room := max(int(b.h/step), 1)
 	for i, l := range lines {
 		row := b.top(step, 0)
@@ -110,8 +111,8 @@ func planned(c *canvas, b box, caption string, lines []Planned) {
 		if l.Unit != "" {
 			amount += " " + l.Unit
 		}
-		c.write(row.right(math.Min(17, row.w*0.42), 1), amount, style{most: 8, least: 5, bold: true, lines: 1, align: right, middle: true})
-		c.write(row, l.What, style{most: 8, least: 5.5, lines: 1, middle: true})
+		c.write(row.right(math.Min(16, row.w*0.42), 1.5), amount, style{most: 8, least: 5, bold: true, lines: 1, align: right, middle: true})
+		c.write(row, l.What, style{most: 8, least: 4.8, lines: 2, middle: true})
 	}
 }
 

@@ -110,7 +110,7 @@ func (r *LotLabel) drawLarge(c *canvas, b box, matrix Symbology) {
 	c.field(head.left(w, 2), "Received", r.Received, value)
 	c.field(head, "Use by", r.Expires, value)
 
-	long := b.left(56, 2)
+	long := b.left(54.4, 1.6)
 	c.code(long.bottom(15.2, 1), r.Payload, 0.38, 9)
 	if r.Hazard == nil {
 		c.words(long, r)
@@ -140,14 +140,14 @@ func remaining(c *canvas, b box, columns, rows int) {
 // hazard sets the signal word and statements in words, whole or not at all.
 func (c *canvas) hazard(b box, r *LotLabel) {
 	c.frame(b, black, 0.5)
-	in := b.inset(1)
+	in := b.inset(0.8)
 	if signal := clean(r.Hazard.Signal); signal != "" {
 		strip := in.top(4.4, 0.6)
 		c.fill((&path{}).rect(strip.x, strip.y, strip.w, strip.h), black)
 		c.write(strip, signal, style{most: 10, least: 6, bold: true, lines: 1, align: centre, middle: true, colour: white, whole: true})
 	}
 	c.write(in.bottom(2.6, 0.3), c.say("See the safety data sheet"), style{most: 6, least: 4, lines: 1, bold: true, whole: true})
-	c.write(in, r.statements(), style{most: 8, least: 4.5, whole: true})
+	c.write(in, r.statements(), style{most: 8, least: 4.8, whole: true})
 }
 
 func (r *LotLabel) statements() string {

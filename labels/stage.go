@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 )
 
 // StageSet is everything the floor needs to begin a stage of a hull: a list to
@@ -72,8 +73,9 @@ func (s *StageSet) list(c *canvas) {
 func (c *canvas) listRow(b box, part, job, code, hours string, st style) {
 	b.left(7, 0)
 	last := st
-	last.align = right
-	c.write(b.right(32, 2), hours, last)
+	last.align, last.most = right, math.Min(st.most, 8)
+	b = box{b.x, b.y + 0.5, b.w, b.h - 1}
+	c.write(b.right(38, 2), hours, last)
 	c.write(b.right(27, 3), code, st)
 	c.write(b.right(35, 3), job, st)
 	c.write(b, part, st)
@@ -85,7 +87,7 @@ func hoursOf(j *JobCard) string {
 		if s != "" {
 			s += ", "
 		}
-		s += h.Amount + " " + h.What
+		s += h.What + " " + h.Amount
 	}
 	return s
 }

@@ -100,8 +100,25 @@ func (r *WallCard) draw(c *canvas, b box, languages []string, codeAbove bool) {
 	if len(words) == 1 {
 		head = box{b.x, head.y, b.w, b.h + head.h}
 	}
-	c.write(head, words[0], style{most: 20 * scale, least: 8, bold: true, lines: 2, middle: true})
-	c.write(b, strings.Join(words[1:], "  ·  "), style{most: 10.5 * scale, least: 5, middle: true})
+	c.write(head, words[0], style{most: 19 * scale, least: 8, bold: true, lines: 2, middle: true})
+	others(c, b, words[1:], 10.5*scale)
+}
+
+// others lists the other languages, each on a line of its own so that scripts
+// of both directions never mix; in two columns where there are many.
+func others(c *canvas, b box, words []string, most float64) {
+	if len(words) == 0 {
+		return
+	}
+	columns := []box{b}
+	if len(words) > 4 {
+		columns = []box{b.left((b.w-2)/2, 2), b}
+	}
+	rows := (len(words) + len(columns) - 1) / len(columns)
+	step := min(columns[0].h/float64(rows), most*mmPerPoint*lineHeight)
+	for i, word := range words {
+		c.write(columns[i/rows].top(step, 0), word, style{most: most, least: 5, lines: 1, middle: true})
+	}
 }
 
 func (r *WallCard) words(languages []string) []string {

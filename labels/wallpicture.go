@@ -151,12 +151,12 @@ func (f field) waste() {
 
 // scrap is a drum struck out.
 func (f field) scrap() {
-	f.area(colour{130, 130, 130}, 24, 14, 76, 14, 76, 90, 24, 90)
-	for _, y := range []float64{38, 64} {
-		f.stroke(white, 4, 24, y, 76, y)
+	dark := colour{70, 70, 70}
+	f.area(colour{205, 205, 205}, 22, 12, 78, 12, 78, 92, 22, 92)
+	f.stroke(dark, 5, 22, 12, 78, 12, 78, 92, 22, 92, 22, 12)
+	for _, y := range []float64{38, 65} {
+		f.stroke(dark, 6, 18, y, 82, y)
 	}
-	f.stroke(white, 17, 6, 6, 94, 94)
-	f.stroke(white, 17, 94, 6, 6, 94)
-	f.stroke(red, 10, 6, 6, 94, 94)
-	f.stroke(red, 10, 94, 6, 6, 94)
+	f.stroke(red, 11, 4, 6, 96, 96)
+	f.stroke(red, 11, 96, 6, 4, 96)
 }
