@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -43,7 +44,7 @@ const libraryImports = `
 const module = "hulltally/"
 
 // TestImportsPointOneWay reads the imports of every source file. Tests and the
-// packages that serve them (named …test) may import what they like.
+// packages that serve them may import what they like.
 func TestImportsPointOneWay(t *testing.T) {
 	files := 0
 	for _, name := range trackedFiles(t) {
@@ -61,9 +62,17 @@ func TestImportsPointOneWay(t *testing.T) {
 }
 
 // servesTests reports whether a file never gets into a program: a test, or a
-// file of a package named …test.
+// file of a package that serves tests.
 func servesTests(name string) bool {
-	return strings.HasSuffix(name, "_test.go") || strings.Contains(name, "test/")
+	return strings.HasSuffix(name, "_test.go") || testPackage(path.Dir(name))
+}
+
+// testPackage reports whether a package serves tests, as its name says: one
+// that ends in "test", or the conformance suite of the databases.
+func testPackage(dir string) bool {
+	return slices.ContainsFunc(strings.Split(dir, "/"), func(part string) bool {
+		return strings.HasSuffix(part, "test") || part == "conformance"
+	})
 }
 
 // importBreaches lists the imports of a source file that the tables don't allow.
@@ -89,7 +98,7 @@ func importBreach(name, imported string) string {
 	own, ours := strings.CutPrefix(imported, module)
 	switch {
 	case imported == "testing" || strings.HasPrefix(imported, "testing/") || imported == "pgregory.net/rapid",
-		ours && strings.HasSuffix(own, "test"):
+		ours && testPackage(own):
 		return "that serves tests, and has no place in a program"
 	case ours:
 		if !slices.ContainsFunc(row(ownImports, layer), func(allowed string) bool {
@@ -141,6 +150,7 @@ func TestImportBreachesAreFound(t *testing.T) {
 		{"handlers/margin.go", "hulltally/models/modelstest", false},
 		{"handlers/margin.go", "gorm.io/gorm/clause", false},
 		{"handlers/margin.go", "testing", false},
+		{"handlers/margin.go", "hulltally/models/conformance", false},
 		{"handlers/margin.go", "net/http/httptest", true},
 		{"models/store.go", "hulltally/labels", true},
 		{"models/store.go", "hulltally/handlers", false},
@@ -163,7 +173,8 @@ func TestImportBreachesAreFound(t *testing.T) {
 		}
 	}
 	for name, want := range map[string]bool{
-		"models/store.go": false, "models/store_test.go": true, "models/modelstest/open.go": true, "costing/costingtest/rig/play.go": true,
+		"models/store.go": false, "models/store_test.go": true, "models/modelstest/open.go": true,
+		"costing/costingtest/rig/play.go": true, "models/conformance/run.go": true, "testdata/a.go": false,
 	} {
 		if servesTests(name) != want {
 			t.Errorf("servesTests(%s) = %t", name, !want)
