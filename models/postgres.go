@@ -90,3 +90,6 @@ func (postgresDialect) insert(ctx context.Context, pool gorm.ConnPool, in insert
 	}
 	return nil
 }
+
+// room: the server's disk cannot be seen from a client.
+func (postgresDialect) room(*Store) (int64, bool) { return 0, false }

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 
 	"github.com/libtnb/sqlite"
 	"github.com/pressly/goose/v3"
@@ -19,7 +20,7 @@ import (
 // sqliteReaders is how many connections may read beside the one writer.
 const sqliteReaders = 4
 
-type sqliteDialect struct{}
+type sqliteDialect struct{ path string }
 
 func openSQLite(_ context.Context, path string) (*Store, error) {
 	if path == "" || strings.HasPrefix(path, ":memory:") {
@@ -28,7 +29,7 @@ func openSQLite(_ context.Context, path string) (*Store, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o750); err != nil {
 		return nil, fmt.Errorf("the database's folder: %w", err)
 	}
-	s := &Store{dialect: sqliteDialect{}}
+	s := &Store{dialect: sqliteDialect{path}}
 	var err error
 	if s.write, err = sqlitePool(path, 1, "_txlock=immediate"); err != nil {
 		return nil, err
@@ -98,4 +99,12 @@ func (sqliteDialect) insert(ctx context.Context, pool gorm.ConnPool, in insertio
 		}
 	}
 	return nil
+}
+
+func (d sqliteDialect) room(*Store) (int64, bool) {
+	var fs syscall.Statfs_t
+	if syscall.Statfs(filepath.Dir(d.path), &fs) != nil {
+		return 0, false
+	}
+	return int64(fs.Bavail) * fs.Bsize, true
 }

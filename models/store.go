@@ -30,6 +30,8 @@ type dialect interface {
 	lockYard(tx *gorm.DB) error
 	// readOptions begins a transaction whose reads all see one moment.
 	readOptions() txOptions
+	// room is the free space in bytes of the database's disk, where it can be seen.
+	room(s *Store) (free int64, ok bool)
 	// insert writes columns of values.
 	insert(ctx context.Context, pool gorm.ConnPool, in insertion) error
 }

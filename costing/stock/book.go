@@ -212,3 +212,16 @@ func (c *Costing) Worth(u Unit, b *Book) costing.Money {
 	}
 	return c.Yard.Lots[u.Lot].CostAt(c.AsOf) - b.Charged
 }
+
+// Equal reports whether two books say the same.
+func (b *Book) Equal(o *Book) bool {
+	if b == nil || o == nil {
+		return b == o
+	}
+	return b.Drawn == o.Drawn && b.Charged == o.Charged && b.Pool == o.Pool && b.Value == o.Value &&
+		b.LastPool == o.LastPool && b.LastValue == o.LastValue &&
+		maps.EqualFunc(b.Lots, o.Lots, func(x, y *Shelf) bool {
+			return x.Received == y.Received && x.Issued == y.Issued && x.Returned == y.Returned && x.Scrapped == y.Scrapped &&
+				x.Difference == y.Difference && maps.Equal(x.Net, y.Net)
+		})
+}

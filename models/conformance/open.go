@@ -11,8 +11,6 @@ import (
 	"path/filepath"
 	"testing"
 
-	_ "github.com/jackc/pgx/v5/stdlib" // creates and drops the tests' own databases
-
 	"hulltally/models"
 )
 
@@ -40,7 +38,7 @@ func PostgresURL(t testing.TB) string {
 	if err != nil || server.Host == "" {
 		t.Fatalf("set %s to the address of a PostgreSQL server, such as postgres://postgres@127.0.0.1:5432/postgres", PostgresEnv)
 	}
-	admin, err := sql.Open("pgx", server.String())
+	admin, err := sql.Open("pgx", server.String()) // the driver models brings along
 	if err != nil {
 		t.Fatal(err)
 	}

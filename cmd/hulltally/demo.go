@@ -1,0 +1,5 @@
+package main
+
+type demoCommand struct{}
+
+func (d *demoCommand) Run() error { return errNo }

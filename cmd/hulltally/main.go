@@ -1,0 +1,101 @@
+// Hulltally costs the boats of a yard from what its floor scans.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"github.com/alecthomas/kong"
+
+	"hulltally/models"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args[1:], env{os.Stdin, os.Stdout, os.Stderr, time.Now})
+	stop()
+	os.Exit(code)
+}
+
+// env is what a command has of the machine.
+type env struct {
+	in       io.Reader
+	out, err io.Writer
+	now      func() time.Time
+}
+
+// Exit codes.
+const (
+	done       = 0
+	answerIsNo = 1
+	wrongUsage = 2
+)
+
+// errNo says no without more words: a command has printed its reasons.
+var errNo = errors.New("")
+
+// cli is the command line.
+type cli struct {
+	Database string `help:"The database: sqlite:PATH or postgres://…" env:"HULLTALLY_DATABASE" placeholder:"URL"`
+
+	Serve   serveCommand   `cmd:"" help:"Run the server: stations, owner pages, JSON API."`
+	Demo    demoCommand    `cmd:"" help:"Make a fresh demonstration yard with some months of work, and serve it."`
+	Load    loadCommand    `cmd:"" help:"Load the yard files of a folder, all or nothing."`
+	Dump    dumpCommand    `cmd:"" help:"Write everything recorded as yard files."`
+	Codes   codesCommand   `cmd:"" help:"List every printed code."`
+	Scan    scanCommand    `cmd:"" help:"Feed reads to the database, or to a server."`
+	Report  reportCommand  `cmd:"" help:"Print a report: cost, margin, hours, stock, mass, ties or month."`
+	Rebuild rebuildCommand `cmd:"" help:"Compute everything derived anew, and compare or replace."`
+	Check   checkCommand   `cmd:"" help:"Say whether all is well, for monitoring."`
+}
+
+// run runs one command and gives its exit code.
+func run(ctx context.Context, args []string, e env) (code int) {
+	var c cli
+	exited := -1
+	parser, err := kong.New(&c, kong.Name("hulltally"), kong.Writers(e.out, e.err),
+		kong.Description("Costs the boats of a yard from what its floor scans."),
+		kong.Exit(func(n int) { exited = n }), kong.UsageOnError(),
+		kong.BindTo(ctx, (*context.Context)(nil)), kong.Bind(e))
+	if err != nil {
+		fmt.Fprintln(e.err, "hulltally:", err)
+		return wrongUsage
+	}
+	parsed, err := parser.Parse(args)
+	if exited == 0 { // help was asked for
+		return done
+	}
+	if err != nil {
+		fmt.Fprintf(e.err, "hulltally: %v; try hulltally --help\n", err)
+		return wrongUsage
+	}
+	if err := parsed.Run(&c); err != nil {
+		tell(e.err, err)
+		if errors.As(err, &usageError{}) {
+			return wrongUsage
+		}
+		return answerIsNo
+	}
+	return done
+}
+
+// tell prints an error, one line for each problem.
+func tell(w io.Writer, err error) {
+	var p *models.Problems
+	switch {
+	case errors.Is(err, errNo):
+	case errors.As(err, &p):
+		for _, one := range p.List {
+			fmt.Fprintln(w, one.String())
+		}
+		fmt.Fprintln(w, "nothing was changed: correct these and try again")
+	default:
+		fmt.Fprintln(w, "hulltally:", err)
+	}
+}
