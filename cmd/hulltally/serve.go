@@ -1,0 +1,5 @@
+package main
+
+type serveCommand struct{}
+
+func (d *serveCommand) Run() error { return errNo }
