@@ -113,9 +113,34 @@ func (c *canvas) line(b box, baseline float64, s string, em float64, st style) {
 		c.text(x, baseline, s, st.bold, em/mmPerPoint, st.colour)
 		return
 	}
+	c.fill(c.outlined(b, s, st.bold, x, baseline, em), st.colour)
+}
+
+// Shaped text may rise above and hang below its line by this much of an em.
+const (
+	rise = 0.96
+	hang = 0.30
+)
+
+// outlined shapes a line. Stacked accents that would leave it make it smaller,
+// and marks that hang over an end of the box are moved in.
+func (c *canvas) outlined(b box, s string, bold bool, x, baseline, em float64) *path {
+	runs := c.t.shape(s, bold)
 	p := &path{}
-	c.t.outline(p, c.t.shape(s, st.bold), x, baseline, em)
-	c.fill(p, st.colour)
+	c.t.outline(p, runs, x, baseline, em)
+	ink := p.bounds()
+	over := math.Max((baseline-ink.y)/(rise*em), (ink.y+ink.h-baseline)/(hang*em))
+	if over = math.Max(over, ink.w/b.w); over > 1 {
+		p = &path{}
+		c.t.outline(p, runs, x, baseline, em/over)
+		ink = p.bounds()
+	}
+	if ink.x < b.x {
+		p.shift(b.x - ink.x)
+	} else if out := ink.x + ink.w - b.x - b.w; out > 0 {
+		p.shift(-out)
+	}
+	return p
 }
 
 // symbol draws a bar code with its quiet zones in the middle of a box, on
@@ -139,19 +164,18 @@ func (c *canvas) symbol(b box, kind Symbology, payload string, most float64) box
 	}
 	area := box{w: (float64(s.Width) + quiet) * module, h: (float64(s.Height) + quiet) * module}
 	if kind == Code128 {
-		area.h = barHeight(area.w-quiet*module, b.h)
+		area.h = barHeight(area.w-quiet*module, b.h, c.dpi)
 	}
 	if area.h > b.h+1e-6 {
 		c.fail(errors.New("the layout leaves no room for the bars")) // a fault of ours
 	}
 	area.x, area.y = snap(b.x+(b.w-area.w)/2, c.dpi), snap(b.y+(b.h-area.h)/2, c.dpi)
 	zone := float64(kind.Quiet()) * module
-	p := &path{}
+	p, above := &path{}, zone
 	if kind == Code128 {
-		s.bars(p, area.x+zone, area.y, module, snap(area.h, c.dpi))
-	} else {
-		s.bars(p, area.x+zone, area.y+zone, module, 0)
+		above = 0
 	}
+	s.bars(p, area.x+zone, area.y+above, module, area.h, dotSize(c.dpi))
 	c.fill(p, black)
 	if c.placed != nil {
 		c.placed(placement{c.pages, s, area, module})

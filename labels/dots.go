@@ -54,8 +54,10 @@ func moduleFor(dpi, modules int, room, most float64) (float64, error) {
 	return dots * d, nil
 }
 
-// barHeight is the height of Code 128 bars: at least 15 % of the length and
-// never under 10 mm; what the layout offers, if that is more.
-func barHeight(length, offered float64) float64 {
-	return math.Max(math.Max(0.15*length, 10), offered)
+// barHeight is the height of Code 128 bars in whole dots: at least 15 % of the
+// length and never under 10 mm; what the layout offers, if that is more.
+func barHeight(length, offered float64, dpi int) float64 {
+	d := dotSize(dpi)
+	least := math.Ceil(math.Max(0.15*length, 10)/d-1e-9) * d
+	return math.Max(least, math.Floor(offered/d+1e-9)*d)
 }

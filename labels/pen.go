@@ -1,5 +1,7 @@
 package labels
 
+import "math"
+
 // colour is red, green, blue.
 type colour [3]uint8
 
@@ -114,4 +116,24 @@ func (p *path) rounded(b box, r float64) *path {
 	return p.move(x+r, y).line(X-r, y).curve(X-k, y, X, y+k, X, y+r).
 		line(X, Y-r).curve(X, Y-k, X-k, Y, X-r, Y).line(x+r, Y).
 		curve(x+k, Y, x, Y-k, x, Y-r).line(x, y+r).curve(x, y+k, x+k, y, x+r, y).close()
+}
+
+// bounds is the box around the points of a path without rectangles.
+func (p *path) bounds() box {
+	if len(p.points) == 0 {
+		return box{}
+	}
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for i := 0; i < len(p.points); i += 2 {
+		x0, x1 = math.Min(x0, p.points[i]), math.Max(x1, p.points[i])
+		y0, y1 = math.Min(y0, p.points[i+1]), math.Max(y1, p.points[i+1])
+	}
+	return box{x0, y0, x1 - x0, y1 - y0}
+}
+
+// shift moves a path without rectangles sideways.
+func (p *path) shift(dx float64) {
+	for i := 0; i < len(p.points); i += 2 {
+		p.points[i] += dx
+	}
 }

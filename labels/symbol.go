@@ -87,13 +87,18 @@ func NewSymbol(kind Symbology, payload string) (*Symbol, error) {
 	return s, nil
 }
 
+// hair is how much a bar stays short of whole dots on each side, as a share of
+// a dot: PDF paints every dot that a shape touches, so that an edge rounded
+// outwards would widen the bar by a dot.
+const hair = 0.02
+
 // bars appends the dark modules to a path as runs, with the symbol's corner
-// (quiet zone left out) at x, y and modules of the given size in mm.
-func (s *Symbol) bars(p *path, x, y, module, height float64) {
-	rowHeight := module
-	if s.Symbology == Code128 {
-		rowHeight = height
+// (quiet zone left out) at x, y; module, height and dot are in mm.
+func (s *Symbol) bars(p *path, x, y, module, height, dot float64) {
+	if s.Symbology != Code128 {
+		height = module
 	}
+	h := hair * dot
 	for row := range s.Height {
 		for from := 0; from < s.Width; from++ {
 			if !s.Dark(from, row) {
@@ -103,7 +108,7 @@ func (s *Symbol) bars(p *path, x, y, module, height float64) {
 			for to < s.Width && s.Dark(to, row) {
 				to++
 			}
-			p.rect(x+float64(from)*module, y+float64(row)*rowHeight, float64(to-from)*module, rowHeight)
+			p.rect(x+float64(from)*module+h, y+float64(row)*height+h, float64(to-from)*module-2*h, height-2*h)
 			from = to
 		}
 	}
