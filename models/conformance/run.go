@@ -26,6 +26,8 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"codes are issued once", testCodes},
 		{"the yard reaches the engine", testYard},
 		{"many rows load quickly", testMany},
+		{"a read is taken in once", testSameReadTwice},
+		{"the order of arrival is nothing", testArrival},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
