@@ -61,6 +61,9 @@ func (c *Context) Hear(y *costing.Yard, r *Read) Result {
 	if c.Heard && since(c.LastAt, r.At) >= gap {
 		c.forget()
 	}
+	if since(c.EntryAt, r.At) > UndoWithin {
+		c.LastEntry, c.EntryAt = "", 0 // so that a context says the same wherever hearing began
+	}
 	c.Heard, c.LastAt, c.LastPayload = true, r.At, r.Payload
 	if bounce {
 		return Result{Outcome: Ignored, Code: "bounce"}
