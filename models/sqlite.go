@@ -80,19 +80,38 @@ func (sqliteDialect) lockYard(*gorm.DB) error { return nil }
 // readOptions: in WAL mode a reading transaction sees one moment.
 func (sqliteDialect) readOptions() txOptions { return txOptions{} }
 
-// insert runs one prepared statement a row: in-process, that is as fast as
-// longer statements.
+// sqliteRows is how many rows go into one INSERT: more save little, and its
+// parameters stay below SQLite's limit for any table of ours.
+const sqliteRows = 64
+
+// insert runs prepared statements of many rows, and one more for the rest.
 func (sqliteDialect) insert(ctx context.Context, pool gorm.ConnPool, in insertion) error {
-	marks := strings.TrimSuffix(strings.Repeat("?,", len(in.columns)), ",")
-	stmt, err := pool.PrepareContext(ctx, in.head()+" VALUES ("+marks+")"+in.conflict)
+	whole := in.len() / sqliteRows * sqliteRows
+	if err := sqliteInsert(ctx, pool, in, 0, whole, sqliteRows); err != nil {
+		return err
+	}
+	return sqliteInsert(ctx, pool, in, whole, in.len(), in.len()-whole)
+}
+
+// sqliteInsert writes the rows from one to another, step at a time.
+func sqliteInsert(ctx context.Context, pool gorm.ConnPool, in insertion, from, to, step int) error {
+	if from == to {
+		return nil
+	}
+	marks := "(" + strings.TrimSuffix(strings.Repeat("?,", len(in.columns)), ",") + "),"
+	values := strings.TrimSuffix(strings.Repeat(marks, step), ",")
+	stmt, err := pool.PrepareContext(ctx, in.head()+" VALUES "+values+in.conflict)
 	if err != nil {
 		return err
 	}
 	defer stmt.Close()
-	args := make([]any, len(in.columns))
-	for row := range in.len() {
-		for i, c := range in.columns {
-			args[i] = c.at(row)
+	args := make([]any, 0, step*len(in.columns))
+	for ; from < to; from += step {
+		args = args[:0]
+		for row := from; row < from+step; row++ {
+			for _, c := range in.columns {
+				args = append(args, c.at(row))
+			}
 		}
 		if _, err := stmt.ExecContext(ctx, args...); err != nil {
 			return err

@@ -14,12 +14,12 @@ var badInputs = []struct{ file, text, want string }{
 	{"crews.csv", "crew,name,colour\nC1,A,red\nC2,B,blue\n", `crews.csv:1: colour: is no column of this file: take it away; the columns are crew,name`},
 	{"crews.csv", "crew\nC1\nC2\n", `crews.csv:1: name: the column is missing: add it`},
 	{"crews.csv", "crew,name,name\nC1,A,A\nC2,B,B\n", `crews.csv:1: name: the column is there twice: take one away`},
-	{"crews.csv", "", `crews.csv:1: has no header: its first line names the columns, such as crew,name`},
+	{"crews.csv", "\n", `crews.csv:1: has no header: its first line names the columns, such as crew,name`},
 	{"crews.csv", "crew,name\nC1,A\nC2\n", `crews.csv:3: has 1 cells where the header has 2: give every column, quote cells that hold a comma`},
 	{"crews.csv", "crew,name\nC1,A\nC2,\"B\"x\n", `crews.csv:3: cannot be read (extraneous or missing " in quoted-field): put cells that hold a quote or a comma in quotes, and double the quotes within`},
 	{"crews.csv", "crew,name\nC1,A\nC2,B\xff\n", `crews.csv:3: is not UTF-8: save the file as UTF-8`},
 	{"crew.csv", "crew,name\n", `crew.csv: is not the name of a yard file: correct the name or move the file away`},
-	{"policy.csv", "", `policy.csv:1: has no header: its first line names the columns, such as key,from,value`},
+	{"policy.csv", "\n", `policy.csv:1: has no header: its first line names the columns, such as key,from,value`},
 	// Cells.
 	{"crews.csv", "crew,name\nC1,A\nC2,\n", `crews.csv:3: name: is blank: give a value`},
 	{"crews.csv", "crew,name\nC1,A\nC2,B\n C3,C\n", `crews.csv:4: crew: " C3" has spaces around it: take them away`},
@@ -90,7 +90,7 @@ var badInputs = []struct{ file, text, want string }{
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,1,,1.1"), `lots.csv:8: fx: is not 1, though the amount is in EUR: leave it blank or name the currency`},
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,900000000000,USD,2"), `lots.csv:8: price: comes to more than 1000000000000 EUR`},
 	// Codes.
-	{"codes.csv", "kind,key,payload\nworker,101,P3F7K2E3\n", `codes.csv:2: payload: "P3F7K2E3" is no code of ours: the check character is wrong: scan or type it again`},
+	{"codes.csv", "kind,key,payload\nworker,101,P3F7K2E3\n", `codes.csv:2: payload: is no code of ours: "P3F7K2E3": the check character is wrong: scan or type it again`},
 	{"codes.csv", "kind,key,payload\njob,J1,P3F7K2E2\n", `codes.csv:2: payload: P3F7K2E2 is the code of a badge, not of a job: correct one of them`},
 	{"codes.csv", "kind,key,payload\nworker,109,P3F7K2E2\n", `codes.csv:2: key: there is no worker 109: add it to workers.csv or correct the cell`},
 	{"codes.csv", "kind,key,payload\nprogress,30,K000001T\n", `codes.csv:2: key: there is no progress card "30": progress cards have the keys 25, 50 and 75, the others none`},

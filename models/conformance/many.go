@@ -17,21 +17,21 @@ func testMany(t *testing.T, open func(t testing.TB) *models.Store) {
 	}
 	s := open(t)
 	load(t, s, Tiny())
-	var lots strings.Builder
-	lots.WriteString("lot,item,received,quantity,price\n")
+	var jobs strings.Builder
+	jobs.WriteString("job,hull,stage,part,purpose,waste_factor\n")
 	for i := range rows {
-		fmt.Fprintf(&lots, "M%06d,FILM,2026-02-12T10:05:00Z,%d.5,%d.25\n", i, i%900+1, i%700)
+		fmt.Fprintf(&jobs, "M%06d,H1,LAM,part %d,build,0.%d\n", i, i%700, i%90+10)
 	}
-	dir := folder{"lots.csv": lots.String()}.write(t)
+	dir := folder{"jobs.csv": jobs.String()}.write(t)
 	begun := time.Now()
 	report := load(t, s, dir)
 	first := time.Since(begun)
-	if report.Files["lots.csv"].Added != rows || report.Issued != rows {
-		t.Errorf("the load gave %+v and %d codes", report.Files["lots.csv"], report.Issued)
+	if report.Files["jobs.csv"].Added != rows || report.Issued != rows {
+		t.Errorf("the load gave %+v and %d codes", report.Files["jobs.csv"], report.Issued)
 	}
 	begun = time.Now()
-	if again := load(t, s, dir); again.Files["lots.csv"].Unchanged != rows {
-		t.Errorf("the second load gave %+v", again.Files["lots.csv"])
+	if again := load(t, s, dir); again.Files["jobs.csv"].Unchanged != rows {
+		t.Errorf("the second load gave %+v", again.Files["jobs.csv"])
 	}
-	t.Logf("%d lots with their codes and history in %v, the same again in %v", rows, first, time.Since(begun))
+	t.Logf("%d jobs with their codes and history in %v, the same again in %v", rows, first, time.Since(begun))
 }
