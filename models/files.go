@@ -33,6 +33,8 @@ var (
 	boughtFile       = newFile[BoughtRow]("bought")
 	billingFile      = newFile[BillingRow]("billing")
 	correctionsFile  = newFile[CorrectionRow]("corrections")
+	hazardsFile      = newFile[HazardRow]("hazards")
+	cautionsFile     = newFile[CautionRow]("cautions")
 	codesFile        = newFile[CodeRow]("codes")
 	readsFile        = newFile[ReadRow]("reads")
 )
@@ -50,7 +52,7 @@ var yardFiles = []yardFile{
 	policyFile, gradesFile, shiftsFile, breaksFile, holidaysFile, crewsFile, indirectsFile, stationsFile,
 	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, jobsFile, itemsFile,
 	wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
-	correctionsFile, codesFile,
+	correctionsFile, hazardsFile, cautionsFile, codesFile,
 }
 
 // newEstimateFile: lines of one job, change, element and key are told apart by

@@ -53,6 +53,7 @@ type cli struct {
 	Report  reportCommand  `cmd:"" help:"Print a report: cost, margin, hours, stock, mass, ties or month."`
 	Rebuild rebuildCommand `cmd:"" help:"Compute everything derived anew, and compare or replace."`
 	Check   checkCommand   `cmd:"" help:"Say whether all is well, for monitoring."`
+	Labels  labelsCommand  `cmd:"" help:"Print job cards, badges, lot labels and wall sheets as PDF."`
 }
 
 // run runs one command and gives its exit code.
