@@ -63,7 +63,7 @@ func Report(ctx context.Context, store *models.Store, name string, ask Ask) (*Ta
 }
 
 func (a *asked) load() error {
-	snap, err := a.tx.Snapshot(a.ctx)
+	snap, err := a.tx.LoadedSnapshot(a.ctx)
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,7 @@ type Figures struct {
 // the kept totals serve, with what runs counted up to the instant; otherwise
 // the books are computed from what had happened by then.
 func (tx *Tx) Figures(ctx context.Context, at costing.Instant) (*Figures, error) {
-	snap, err := tx.Snapshot(ctx)
+	snap, err := tx.LoadedSnapshot(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -32,7 +32,7 @@ type printing struct {
 // PrintSheet fills a sheet with the yard's data. What is asked for and does
 // not exist, or has no valid code, is an error that names it.
 func (tx *Tx) PrintSheet(ctx context.Context, ask PrintAsk) (*labels.Sheet, error) {
-	snap, err := tx.Snapshot(ctx)
+	snap, err := tx.LoadedSnapshot(ctx)
 	if err != nil {
 		return nil, err
 	}

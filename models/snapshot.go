@@ -50,6 +50,15 @@ func (tx *Tx) Snapshot(ctx context.Context) (*Snapshot, error) {
 	return s, nil
 }
 
+// LoadedSnapshot is Snapshot for those who need a yard to be there.
+func (tx *Tx) LoadedSnapshot(ctx context.Context) (*Snapshot, error) {
+	s, err := tx.Snapshot(ctx)
+	if err == nil && s.Yard.Zone == nil {
+		err = Errorf(NotFound, "no yard files are loaded yet: load them with hulltally load DIR")
+	}
+	return s, err
+}
+
 func (tx *Tx) readSnapshot(ctx context.Context) (*Snapshot, error) {
 	y, err := tx.Yard(ctx)
 	if err != nil {
@@ -100,8 +109,9 @@ type Heard struct {
 	Layout  string // the keyboard layout that had to be undone
 }
 
-// Resolve finds out what a payload means.
-func (s *Snapshot) Resolve(raw string) Heard {
+// Resolve finds out what a payload meant at an instant. A code that was revoked
+// since still means what it meant, or recorded work would be lost with a badge.
+func (s *Snapshot) Resolve(raw string, at costing.Instant) Heard {
 	reading, err := labels.Read(raw)
 	if err != nil {
 		return Heard{Token: clock.Token{Why: err.Error()}, Payload: labels.Normalise(raw)}
@@ -116,7 +126,7 @@ func (s *Snapshot) Resolve(raw string) Heard {
 		h.Why = fmt.Sprintf("the code %s is not one this yard has printed", reading.Payload)
 		return h
 	}
-	if row.RevokedMs != nil {
+	if row.RevokedMs != nil && at >= *row.RevokedMs {
 		h.Why = fmt.Sprintf("the code %s of %s %s is no longer valid", reading.Payload, row.Kind, s.name(row.Kind, row.Key))
 		return h
 	}
