@@ -22,7 +22,7 @@ func (tx *Tx) applyChanges(ctx context.Context, ch *ChangeSet) error {
 	}
 	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: ch}
 	everything := changed[PolicyRow](ch) || changed[WorkerRow](ch) || changed[StationRow](ch) || changed[ItemRow](ch) ||
-		changed[JobRow](ch) || changed[LotRow](ch) || added[PolicyRow](ch) && !ch.First
+		changed[JobRow](ch) || changed[LotRow](ch) || changed[CodeRow](ch) || added[PolicyRow](ch) && !ch.First
 	if err := a.rehear(everything); err != nil {
 		return err
 	}
@@ -49,12 +49,17 @@ type applying struct {
 // rehear hears stations again whose reads may now mean something else: all of
 // them, or those that sent what the yard did not know then.
 func (a *applying) rehear(everything bool) error {
-	var stations []string
-	q := a.tx.DB.Model(&readRecord{}).Distinct()
-	if !everything {
-		q = q.Where("code IN ('unknown_code', 'unknown_station')")
+	where := "code IN ('unknown_code', 'unknown_station')"
+	if everything {
+		where = "1 = 1"
 	}
-	if err := q.Order("station").Pluck("station", &stations).Error; err != nil {
+	return a.stations(where)
+}
+
+// stations hears every station again that sent a read of some kind.
+func (a *applying) stations(where string, args ...any) error {
+	var stations []string
+	if err := a.tx.DB.Model(&readRecord{}).Distinct().Where(where, args...).Order("station").Pluck("station", &stations).Error; err != nil {
 		return err
 	}
 	for _, name := range stations {
@@ -116,6 +121,11 @@ func (a *applying) workers(l *labour, everything bool) error {
 	for _, e := range EditsOf[RateRow](ch) {
 		if !ch.First {
 			a.whole(l, e.After.Worker)
+		}
+	}
+	for _, e := range EditsOf[WorkerRow](ch) {
+		if !ch.First { // a crew's stored entries concern its new member too
+			a.whole(l, e.After.Number)
 		}
 	}
 	for _, e := range EditsOf[CorrectionRow](ch) {

@@ -142,5 +142,14 @@ func (tx *Tx) ReplaceCode(ctx context.Context, kind, key string, now costing.Ins
 	if err := insertRows(ctx, tx, codesFile, is.rows, ""); err != nil {
 		return CodeRow{}, err
 	}
-	return is.rows[0], tx.Bump()
+	if err := tx.Bump(); err != nil {
+		return CodeRow{}, err
+	}
+	// A station whose clock is ahead may have sent the old code after this instant.
+	snap, err := tx.Snapshot(ctx)
+	if err != nil {
+		return CodeRow{}, err
+	}
+	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: &ChangeSet{}}
+	return is.rows[0], a.stations("at_ms >= ?", now)
 }

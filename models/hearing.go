@@ -124,7 +124,7 @@ func (h *hearing) stop(name string, last *readRecord, c *clock.Context) error {
 
 // hear extends a context by one read, and notes what it did.
 func (h *hearing) hear(c *clock.Context, r *readRecord) clock.Result {
-	heard := h.snap.Resolve(r.Payload)
+	heard := h.snap.Resolve(r.Payload, r.AtMs)
 	res := c.Hear(h.snap.Yard, &clock.Read{
 		ID: r.ID, Station: r.Station, N: r.N, At: r.AtMs, Payload: heard.Payload, Token: heard.Token,
 	})

@@ -36,8 +36,8 @@ func (s *Store) Check(ctx context.Context, progress func(step string, done, tota
 		if err != nil {
 			return err
 		}
-		c := &checking{ctx: ctx, tx: tx, snap: snap, progress: progress, totals: costing.NewTotals()}
-		for _, step := range []func() error{c.reads, c.labour, c.stock, c.bought, c.orphans, c.keptTotals} {
+		c := &checking{ctx: ctx, tx: tx, snap: snap, progress: progress, totals: costing.NewTotals(), made: map[string]int{}}
+		for _, step := range []func() error{c.reads, c.keptHeads, c.labour, c.stock, c.bought, c.orphans, c.keptTotals} {
 			if err := step(); err != nil {
 				return err
 			}
@@ -56,8 +56,8 @@ type checking struct {
 	list     []Difference
 	entries  []*clock.Entry // computed
 	totals   *costing.Totals
-	postings int
-	pieces   int
+	heads    []stationHead  // computed
+	made     map[string]int // how many rows of each derived table there should be
 }
 
 func (c *checking) differ(where string, kept, computed any) {
@@ -75,25 +75,33 @@ func (c *checking) reads() error {
 	defer rows.Close()
 	h := &hearing{tx: c.tx, ctx: c.ctx, snap: c.snap, made: map[string]*clock.Entry{}}
 	var context clock.Context
-	station, n := "", 0
+	var last readRecord
+	n := 0
 	for rows.Next() {
 		var r readRecord
 		if err := rows.Scan(&r.ID, &r.Station, &r.N, &r.AtMs, &r.Payload, &r.ReceivedMs, &r.Flag, &r.Outcome, &r.Code, &r.Detail); err != nil {
 			return err
 		}
-		if r.Station != station {
-			station, context = r.Station, clock.Context{}
+		if r.Station != last.Station {
+			if err := c.head(&last, &context); err != nil {
+				return err
+			}
+			context = clock.Context{}
 		}
 		is := r
 		h.hear(&context, &is)
 		if is != r {
 			c.differ("read "+r.ID, r, is)
 		}
+		last = r
 		if n++; n%10_000 == 0 {
 			c.progress("reads", n, n)
 		}
 	}
 	if err := rows.Err(); err != nil {
+		return err
+	}
+	if err := c.head(&last, &context); err != nil {
 		return err
 	}
 	for _, e := range h.made {
@@ -150,6 +158,7 @@ func (c *checking) labour() error {
 			return err
 		}
 		entries, _ := clock.Corrected(byWorker[worker], c.snap.Corrections[worker])
+		var folds []workerFold
 		err = recost.Labour(y, y.Workers[worker], clock.Fold{}, entries, func(ck recost.Checkpoint, is []clock.Piece) (bool, error) {
 			unit := weekUnit(worker, ck.Week.String())
 			c.samePieces(unit, pieces[unit], is)
@@ -158,9 +167,14 @@ func (c *checking) labour() error {
 				return false, err
 			}
 			c.samePostings(unit, postings[unit], ps)
-			return true, nil
+			row, err := foldRow(worker, &ck, len(is), len(ps))
+			folds = append(folds, row)
+			return true, err
 		})
 		if err != nil {
+			return err
+		}
+		if err := c.folds(worker, folds); err != nil {
 			return err
 		}
 		c.progress("workers", i+1, len(workers))
@@ -169,7 +183,7 @@ func (c *checking) labour() error {
 }
 
 func (c *checking) samePieces(unit string, kept, is []clock.Piece) {
-	c.pieces += len(is)
+	c.made["pieces"] += len(is)
 	for i := range is {
 		if i >= len(kept) {
 			c.differ(fmt.Sprintf("piece %d of %s", i, unit), "nothing", is[i])
@@ -180,7 +194,7 @@ func (c *checking) samePieces(unit string, kept, is []clock.Piece) {
 }
 
 func (c *checking) samePostings(unit string, kept, is []costing.Posting) {
-	c.postings += len(is)
+	c.made["postings"] += len(is)
 	for i := range is {
 		c.totals.Add(&is[i])
 		if i >= len(kept) {
@@ -195,7 +209,7 @@ func (c *checking) samePostings(unit string, kept, is []costing.Posting) {
 func (c *checking) stock() error {
 	units := recost.Units(c.snap.Yard, c.entries, endOfTime)
 	s := newStores(newDerived(c.ctx, c.tx, c.snap))
-	books, err := c.tx.stockBooks()
+	books, err := c.books()
 	if err != nil {
 		return err
 	}
@@ -211,8 +225,12 @@ func (c *checking) stock() error {
 			return err
 		}
 		c.samePostings(unitKey(u), kept[unitKey(u)], is)
-		if b := books[u]; b == nil || !b.Equal(book) {
-			c.differ("stock book "+unitKey(u), b, book)
+		if err := s.keep(u, book, events, len(is)); err != nil {
+			return err
+		}
+		c.made["stock_books"]++
+		if row := s.books[len(s.books)-1]; books[row.Unit] != row {
+			c.differ("stock book "+row.Unit, books[row.Unit], row)
 		}
 		done++
 		c.progress("stock", done, len(units))
@@ -234,8 +252,9 @@ func (c *checking) bought() error {
 
 // orphans counts what is kept: all that is computed is kept, so more is too much.
 func (c *checking) orphans() error {
-	for table, computed := range map[string]int{"postings": c.postings, "pieces": c.pieces} {
+	for _, table := range []string{"postings", "pieces", headsTable, weeksTable, "stock_books", "station_heads"} {
 		var kept int64
+		computed := c.made[table]
 		if err := c.tx.DB.WithContext(c.ctx).Table(table).Count(&kept).Error; err != nil {
 			return err
 		}

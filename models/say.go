@@ -10,7 +10,7 @@ import (
 // scan next. It never names money.
 func (s *Snapshot) answer(r *readRecord, known bool) Answer {
 	a := Answer{ID: r.ID, Outcome: r.Outcome, Code: r.Code, Known: known}
-	what := s.Resolve(r.Payload)
+	what := s.Resolve(r.Payload, r.AtMs)
 	a.Say = s.say(r, what)
 	for _, k := range needs(r.Code, s, r.Station) {
 		a.Needs = append(a.Needs, string(k))

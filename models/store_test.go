@@ -9,3 +9,5 @@ import (
 func TestSQLite(t *testing.T) { conformance.Run(t, conformance.SQLite) }
 
 func TestPostgres(t *testing.T) { conformance.Run(t, conformance.Postgres) }
+
+func TestTwoServersOnPostgres(t *testing.T) { conformance.TwoServers(t, conformance.PostgresURL(t)) }

@@ -28,6 +28,11 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"many rows load quickly", testMany},
 		{"a read is taken in once", testSameReadTwice},
 		{"the order of arrival is nothing", testArrival},
+		{"many senders at once", testSenders},
+		{"a poisoned read fails alone", testPoison},
+		{"what is cut off leaves nothing", testCut},
+		{"later changes count from the start", testChanges},
+		{"what was not known comes to count", testKnownLater},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
