@@ -145,7 +145,7 @@ func (tx *Tx) computeFigures(snap *Snapshot, f *Figures) error {
 	f.derived, f.pieces = true, books.Pieces
 	f.Totals, f.Stated, f.Books = books.Totals, books.Progress, books.Stock
 	for i := range f.pieces {
-		if f.pieces[i].Running {
+		if f.pieces[i].Closed == "" { // provisional ones too: nobody ended them
 			f.Running = append(f.Running, f.pieces[i])
 		}
 	}

@@ -33,6 +33,9 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"what is cut off leaves nothing", testCut},
 		{"later changes count from the start", testChanges},
 		{"what was not known comes to count", testKnownLater},
+		{"damage is found and put right", testDamage},
+		{"a lost badge keeps its work", testLostBadge},
+		{"figures as of an instant", testAsOf},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
