@@ -14,10 +14,10 @@ func costTable(a *asked) (*Table, error) {
 	}
 	columns := []Column{
 		text("hull", "hull"), text("stage", "stage"), text("element", "element"), text("purpose", "purpose"),
-		number("seconds", "seconds"), number("estimate", "estimate"), number("allowed", "allowed"), number("actual", "actual"),
+		number("seconds", "seconds"), money("estimate", "estimate"), money("allowed", "allowed"), money("actual", "actual"),
 	}
 	for _, c := range variance.Causes {
-		columns = append(columns, sparse("variances."+string(c), string(c)))
+		columns = append(columns, sparseMoney("variances."+string(c), string(c)))
 	}
 	t := a.table(columns...)
 	for _, r := range cost.Rows {
@@ -46,9 +46,9 @@ func marginTable(a *asked) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := a.table(text("hull", "hull"), number("price", "price"), number("changes", "changes"), number("estimate", "estimate"),
-		number("actual", "actual"), number("to_complete", "to complete"), number("at_completion", "at completion"),
-		number("margin", "margin"), number("margin_share", "margin share"), number("progress", "progress"))
+	t := a.table(text("hull", "hull"), money("price", "price"), money("changes", "changes"), money("estimate", "estimate"),
+		money("actual", "actual"), money("to_complete", "to complete"), money("at_completion", "at completion"),
+		money("margin", "margin"), money("margin_share", "margin share"), money("progress", "progress"))
 	for i := range cost.Margins {
 		m := &cost.Margins[i]
 		if !a.wanted(m.Hull) {

@@ -46,8 +46,8 @@ func hoursTable(a *asked) (*Table, error) {
 		return nil, err
 	}
 	t := a.table(text("worker", "worker"), text("week", "week"), number("seconds.ordinary", "ordinary s"),
-		number("seconds.overtime", "overtime s"), number("seconds.double", "double s"), number("base", "base"),
-		number("on_cost", "on-cost"), number("premium", "premium"), number("jobs", "jobs s"), number("indirect", "indirect s"),
+		number("seconds.overtime", "overtime s"), number("seconds.double", "double s"), money("base", "base"),
+		money("on_cost", "on-cost"), money("premium", "premium"), number("jobs", "jobs s"), number("indirect", "indirect s"),
 		number("provisional", "provisional s"))
 	for _, r := range rows {
 		t.Rows = append(t.Rows, []any{

@@ -36,11 +36,11 @@ func monthTable(a *asked) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := a.table(text("hull", "hull"), number("cost_month", "cost, month"), number("cost_to_date", "cost to date"),
-		number("to_complete", "to complete"), number("progress", "progress by cost"), number("revenue_month", "revenue, month"),
-		number("revenue_to_date", "revenue to date"), number("profit_month", "profit, month"), number("profit_to_date", "profit to date"),
-		number("billed", "billed"), number("contract_asset", "contract asset"), number("contract_liability", "contract liability"),
-		number("loss_provision", "loss provision"))
+	t := a.table(text("hull", "hull"), money("cost_month", "cost, month"), money("cost_to_date", "cost to date"),
+		money("to_complete", "to complete"), money("progress", "progress by cost"), money("revenue_month", "revenue, month"),
+		money("revenue_to_date", "revenue to date"), money("profit_month", "profit, month"), money("profit_to_date", "profit to date"),
+		money("billed", "billed"), money("contract_asset", "contract asset"), money("contract_liability", "contract liability"),
+		money("loss_provision", "loss provision"))
 	t.Period = period.String()
 	for i := range cost.Margins {
 		m := &cost.Margins[i]

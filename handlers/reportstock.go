@@ -14,7 +14,7 @@ import (
 func stockTable(a *asked) (*Table, error) {
 	t := a.table(text("item", "item"), text("lot", "lot"), number("received", "received"), number("issued", "issued"),
 		number("returned", "returned"), number("scrapped", "scrapped"), number("difference", "difference"),
-		number("closing", "closing"), number("value", "value"))
+		number("closing", "closing"), money("value", "value"))
 	for u, book := range a.figures.Books {
 		lots := make([]string, 0, len(book.Lots))
 		for lot := range book.Lots {

@@ -9,7 +9,7 @@ import (
 // tiesTable holds each side of the books against another that was reckoned
 // apart. Every difference should be nought.
 func tiesTable(a *asked) (*Table, error) {
-	t := a.table(text("tie", "tie"), number("left", "left"), number("right", "right"), number("difference", "difference"))
+	t := a.table(text("tie", "tie"), money("left", "left"), money("right", "right"), money("difference", "difference"))
 	from, to := a.span()
 	ties, err := a.tx.Ties(a.ctx, a.figures, from, to)
 	if err != nil {

@@ -22,6 +22,9 @@ type Column struct {
 	Number bool
 	// Sparse columns are left out of JSON where a row has nothing there.
 	Sparse bool
+	// Money says that the column tells wages, prices, cost or margin, which not
+	// everybody may see.
+	Money bool
 }
 
 // Table is a report: rows of cells that are strings, int64 (seconds) or nil.
@@ -37,8 +40,11 @@ type Table struct {
 
 func text(key, label string) Column   { return Column{Key: key, Label: label} }
 func number(key, label string) Column { return Column{Key: key, Label: label, Number: true} }
-func sparse(key, label string) Column {
-	return Column{Key: key, Label: label, Number: true, Sparse: true}
+func money(key, label string) Column {
+	return Column{Key: key, Label: label, Number: true, Money: true}
+}
+func sparseMoney(key, label string) Column {
+	return Column{Key: key, Label: label, Number: true, Sparse: true, Money: true}
 }
 
 // places is how many decimals a share is shown with.

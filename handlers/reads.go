@@ -1,0 +1,59 @@
+package handlers
+
+import (
+	"io"
+	"net/http"
+	"strings"
+
+	"hulltally/models"
+)
+
+// readAnswer is what a station is told about a read.
+type readAnswer struct {
+	ID      string   `json:"id"`
+	Outcome string   `json:"outcome"`
+	Say     string   `json:"say"`
+	Needs   []string `json:"needs"`
+}
+
+func answerOf(a *models.Answer) readAnswer {
+	out := readAnswer{a.ID, string(a.Outcome), a.Say, a.Needs}
+	if out.Needs == nil {
+		out.Needs = []string{}
+	}
+	return out
+}
+
+// takeReads takes reads in. It answers once they are durable.
+func (s *Server) takeReads(v *Visit) error {
+	if !isJSON(v.ContentType()) {
+		return errMediaType
+	}
+	body, err := io.ReadAll(v.Request.Body)
+	if err != nil {
+		return bodyError(err)
+	}
+	reads, one, err := parseReads(body, v.Caller.Station)
+	if err != nil {
+		return err
+	}
+	answers, err := s.intake.Take(v.Request.Context(), reads)
+	if err != nil {
+		return err
+	}
+	if one {
+		v.JSON(http.StatusOK, answerOf(&answers[0]))
+		return nil
+	}
+	list := make([]readAnswer, len(answers))
+	for i := range answers {
+		list[i] = answerOf(&answers[i])
+	}
+	v.JSON(http.StatusOK, list)
+	return nil
+}
+
+// isJSON takes a body without a type as JSON: small senders give none.
+func isJSON(contentType string) bool {
+	return contentType == "" || contentType == "application/json" || strings.HasSuffix(contentType, "+json")
+}

@@ -1,0 +1,123 @@
+package handlers
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+
+	"hulltally/costing"
+	"hulltally/models"
+)
+
+// askOf reads what is wanted of a report from the query.
+func (s *Server) askOf(query url.Values) (Ask, error) {
+	ask := Ask{Now: s.now()}
+	for name, values := range query {
+		value := values[len(values)-1]
+		if err := readable(value); err != nil {
+			return ask, err
+		}
+		if value == "" {
+			continue
+		}
+		var err error
+		switch name {
+		case "hull":
+			ask.Hull = value
+		case "period":
+			ask.Period, err = costing.ParsePeriod(value)
+		case "at":
+			ask.At, err = costing.ParseInstant(value)
+		case "as":
+		default:
+			err = models.Errorf(models.Invalid, "%.40q is not asked of a report: ask by hull, period, at and as", name)
+		}
+		if err != nil {
+			return ask, models.Errorf(models.Invalid, "%s: %v", name, err)
+		}
+	}
+	return ask, nil
+}
+
+// reportTable is a report as the caller may see it.
+func (s *Server) reportTable(v *Visit) (*Table, error) {
+	name := v.Param("name")
+	if _, known := reports[name]; !known {
+		return nil, models.Errorf(models.NotFound, "there is no such report: choose one of %s", strings.Join(reportsOf(v.Caller.Role), ", "))
+	}
+	if !mayRead(v.Caller.Role, name) {
+		return nil, errMayNot
+	}
+	ask, err := s.askOf(v.Request.URL.Query())
+	if err != nil {
+		return nil, err
+	}
+	t, err := Report(v.Request.Context(), s.store, name, ask)
+	if err != nil {
+		return nil, err
+	}
+	return t.For(v.Caller.Role), nil
+}
+
+// reportAnswer gives a report as JSON or CSV.
+func (s *Server) reportAnswer(v *Visit) error {
+	as := v.Query("as")
+	switch {
+	case as == "" && strings.Contains(v.GetHeader("Accept"), "text/csv"):
+		as = "csv"
+	case as == "":
+		as = "json"
+	case as != "json" && as != "csv":
+		return models.Errorf(models.Invalid, "as: a report is given as json or csv, not as %.40q", as)
+	}
+	t, err := s.reportTable(v)
+	if err != nil {
+		return err
+	}
+	v.Header("Vary", "Accept")
+	v.Header("Content-Type", "application/json")
+	if as == "csv" {
+		if err := s.store.Note(v.Request.Context(), s.deed(v), "exported", "report "+t.Name, v.Request.URL.RawQuery); err != nil {
+			return err
+		}
+		v.Header("Content-Type", "text/csv; charset=utf-8; header=present")
+		v.Header("Content-Disposition", `attachment; filename="`+t.Name+`.csv"`)
+	}
+	v.Status(http.StatusOK)
+	return t.Write(v.Writer, as)
+}
+
+// reportsPage lists the reports that the caller may read.
+func (s *Server) reportsPage(v *Visit) error {
+	type item struct{ Name, About string }
+	var items []item
+	for _, name := range reportsOf(v.Caller.Role) {
+		items = append(items, item{name, reportAbout[name]})
+	}
+	return v.Page("reports.html", "Reports", items)
+}
+
+// reportAbout says in a line what a report tells.
+var reportAbout = map[string]string{
+	"cost":   "What each hull and stage cost, against estimate and allowed cost, and why",
+	"margin": "Price against the forecast at completion, hull by hull",
+	"hours":  "Time by worker, week and pay band",
+	"stock":  "The stock room by item and lot",
+	"mass":   "Mass built in against the weight budget",
+	"ties":   "The books held against each other: every difference should be nought",
+	"month":  "The month's cost, revenue and profit by hull",
+}
+
+// reportPage shows a report.
+func (s *Server) reportPage(v *Visit) error {
+	t, err := s.reportTable(v)
+	if err != nil {
+		return err
+	}
+	query := v.Request.URL.Query()
+	query.Set("as", "csv")
+	return v.Page("report.html", "Report: "+t.Name, map[string]any{
+		"Table": t, "Hull": v.Query("hull"), "Period": v.Query("period"), "At": v.Query("at"),
+		"CSV": "/api/reports/" + t.Name + "?" + query.Encode(),
+	})
+}

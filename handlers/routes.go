@@ -1,0 +1,94 @@
+package handlers
+
+import (
+	"net/http"
+	"slices"
+
+	"hulltally/models"
+)
+
+// Route is one thing that can be asked of the server: the only place that says
+// who may ask it, how large the body may be and how often.
+type Route struct {
+	Method, Path string
+	// Who may; empty is nobody at all.
+	Who Roles
+	// Body is the largest body in bytes; 0 takes none.
+	Body int64
+	Rate rateClass
+	Do   func(*Server, *Visit) error
+	// Nav is the page's name in the navigation of those who may see it. The
+	// first of a role is its home.
+	Nav string
+	// Zip says that the answer is compressed. Answers with secrets are not.
+	Zip bool
+	// API describes a route of the API.
+	API *operation
+}
+
+// Roles are who may use a route.
+type Roles []models.Role
+
+// nobody is a caller who has neither signed in nor a key.
+const nobody models.Role = ""
+
+// allow reports whether a role is among them.
+func (r Roles) allow(role models.Role) bool { return slices.Contains(r, role) }
+
+// Groups of roles that routes name.
+var (
+	people   = Roles{models.TeamLeader, models.Stores, models.Estimator, models.Bookkeeper, models.Owner}
+	browsers = append(Roles{nobody}, people...) // signed in or not
+	anyone   = append(Roles{nobody, models.Station}, people...)
+	stations = Roles{models.Station}
+	owner    = Roles{models.Owner}
+	leaders  = Roles{models.TeamLeader, models.Owner}
+	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
+)
+
+const (
+	formBody  = 16 << 10
+	readsBody = 1 << 20
+)
+
+// routeTable is every route there is. To add a page: a row here, a handler in a
+// file of its own that ends in v.Page, and a template.
+func routeTable() []Route {
+	get, post := http.MethodGet, http.MethodPost
+	return []Route{
+		// Pages.
+		{Method: get, Path: "/", Who: browsers, Rate: ratePage, Do: (*Server).home},
+		{Method: get, Path: "/reports", Who: people, Rate: ratePage, Do: (*Server).reportsPage, Nav: "Reports"},
+		{Method: get, Path: "/reports/:name", Who: people, Rate: ratePage, Do: (*Server).reportPage, Zip: true},
+		{Method: get, Path: "/stations", Who: leaders, Rate: ratePage, Do: (*Server).stationsPage, Nav: "Stations"},
+		{Method: post, Path: "/stations/code", Who: leaders, Body: formBody, Rate: ratePage, Do: (*Server).makeEnrolCode},
+		{Method: post, Path: "/stations/revoke", Who: leaders, Body: formBody, Rate: ratePage, Do: (*Server).revokeKey},
+		{Method: get, Path: "/people", Who: owner, Rate: ratePage, Do: (*Server).peoplePage, Nav: "People"},
+		{Method: post, Path: "/people", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).addPerson},
+		{Method: post, Path: "/people/change", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).changePerson},
+		{Method: get, Path: "/logbook", Who: owner, Rate: ratePage, Do: (*Server).logbookPage, Nav: "Logbook", Zip: true},
+
+		// Signing in.
+		{Method: get, Path: "/sign-in", Who: browsers, Rate: ratePage, Do: (*Server).signInPage},
+		{Method: post, Path: "/sign-in", Who: browsers, Body: formBody, Rate: rateSignIn, Do: (*Server).signIn},
+		{Method: get, Path: "/sign-in/code", Who: browsers, Rate: ratePage, Do: (*Server).codePage},
+		{Method: post, Path: "/sign-in/code", Who: browsers, Body: formBody, Rate: rateSignIn, Do: (*Server).signInCode},
+		{Method: post, Path: "/sign-out", Who: browsers, Body: formBody, Rate: ratePage, Do: (*Server).signOut},
+		{Method: get, Path: "/choose-password", Who: browsers, Rate: rateSignIn, Do: (*Server).choosePage},
+		{Method: post, Path: "/choose-password", Who: browsers, Body: formBody, Rate: rateSignIn, Do: (*Server).choose},
+		{Method: get, Path: "/account", Who: people, Rate: ratePage, Do: (*Server).accountPage, Nav: "My account"},
+		{Method: post, Path: "/account/password", Who: people, Body: formBody, Rate: rateSignIn, Do: (*Server).changePassword},
+		{Method: post, Path: "/account/second-factor", Who: factor, Body: formBody, Rate: rateSignIn, Do: (*Server).setSecondFactor},
+
+		// Files of the pages.
+		{Method: get, Path: "/static/*file", Who: anyone, Rate: rateStatic, Do: (*Server).static, Zip: true},
+
+		// For programs.
+		{Method: post, Path: "/api/reads", Who: stations, Body: readsBody, Rate: rateReads, Do: (*Server).takeReads, API: readsOperation},
+		{Method: post, Path: "/api/enrol", Who: anyone, Body: 1 << 10, Rate: rateEnrol, Do: (*Server).enrol, API: enrolOperation},
+		{Method: get, Path: "/api/station", Who: stations, Rate: rateReads, Do: (*Server).thisStation, API: stationOperation},
+		{Method: get, Path: "/api/reports/:name", Who: people, Rate: rateReport, Do: (*Server).reportAnswer, Zip: true, API: reportOperation},
+		{Method: get, Path: "/api/openapi.json", Who: anyone, Rate: ratePage, Do: (*Server).openAPI, Zip: true, API: openAPIOperation},
+		{Method: get, Path: "/healthz", Who: anyone, Rate: ratePage, Do: (*Server).health},
+	}
+}

@@ -1,0 +1,166 @@
+package models
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"gorm.io/gorm"
+
+	"hulltally/costing"
+)
+
+// LogbookRow is one thing that somebody did. Rows are only ever added. The seal
+// covers the row and the seal before it, so a row that is changed, taken out or
+// put in between breaks every seal from there on.
+type LogbookRow struct {
+	Seq     int64 `gorm:"primaryKey"`
+	AtMs    costing.Instant
+	Who     string
+	Did     string
+	Subject string
+	Detail  string
+	Source  string
+	Seal    string
+}
+
+// TableName implements gorm's Tabler.
+func (LogbookRow) TableName() string { return "logbook" }
+
+// sealed is the row's seal after the one before. Lengths stand before texts, so
+// that nothing can be moved from one column to the next.
+func (r *LogbookRow) sealed(before string) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%d:%s|%d|%d", len(before), before, r.Seq, int64(r.AtMs))
+	for _, text := range []string{r.Who, r.Did, r.Subject, r.Detail, r.Source} {
+		fmt.Fprintf(h, "|%d:%s", len(text), text)
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// lockLogbook makes the transaction the only one that writes in the logbook.
+func lockLogbook(db *gorm.DB) error {
+	return db.Exec("UPDATE logbook_head SET seq = seq WHERE id = 1").Error
+}
+
+const longestNote = 500
+
+// noted makes text fit to keep: what comes from outside may hold anything.
+func noted(s string) string {
+	s = strings.ReplaceAll(strings.ToValidUTF8(s, "\ufffd"), "\x00", "\ufffd")
+	for len(s) > longestNote {
+		_, size := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-size]
+	}
+	return s
+}
+
+// note writes in the logbook within a transaction.
+func note(db *gorm.DB, by Deed, did, subject, detail string) error {
+	var head struct {
+		Seq  int64
+		Seal string
+	}
+	// The update takes the row, so that writers come one after the other.
+	err := db.Raw("UPDATE logbook_head SET seq = seq + 1 WHERE id = 1 RETURNING seq, seal").Scan(&head).Error
+	if err != nil {
+		return err
+	}
+	row := &LogbookRow{
+		Seq: head.Seq, AtMs: by.At, Who: noted(by.Who), Did: did,
+		Subject: noted(subject), Detail: noted(detail), Source: noted(by.Source),
+	}
+	row.Seal = row.sealed(head.Seal)
+	if err := db.Create(row).Error; err != nil {
+		return err
+	}
+	return db.Exec("UPDATE logbook_head SET seal = ? WHERE id = 1", row.Seal).Error
+}
+
+// Note writes what somebody did in the logbook.
+func (s *Store) Note(ctx context.Context, by Deed, did, subject, detail string) error {
+	return s.change(ctx, func(db *gorm.DB) error { return note(db, by, did, subject, detail) })
+}
+
+// LogbookAsk says which entries of the logbook are wanted.
+type LogbookAsk struct {
+	Words  string // each has to stand somewhere in the entry
+	Before int64  // only entries with a lower number; 0: from the newest
+	Limit  int
+}
+
+// Logbook lists entries, the newest first.
+func (s *Store) Logbook(ctx context.Context, ask LogbookAsk) ([]LogbookRow, error) {
+	db := s.read.WithContext(ctx).Order("seq DESC").Limit(ask.Limit)
+	if ask.Before > 0 {
+		db = db.Where("seq < ?", ask.Before)
+	}
+	escape := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
+	for _, word := range strings.Fields(noted(ask.Words)) {
+		db = db.Where(`LOWER(who || ' ' || did || ' ' || subject || ' ' || detail || ' ' || source) LIKE ? ESCAPE '\'`,
+			"%"+escape.Replace(asciiLower(word))+"%")
+	}
+	var rows []LogbookRow
+	err := db.Find(&rows).Error
+	return rows, err
+}
+
+// asciiLower is LOWER as both databases have it for text sorted by bytes.
+func asciiLower(s string) string {
+	return strings.Map(func(r rune) rune {
+		if 'A' <= r && r <= 'Z' {
+			return r + 'a' - 'A'
+		}
+		return r
+	}, s)
+}
+
+// Seal is the state of the logbook: whoever keeps it elsewhere can tell later
+// whether anything up to then was changed.
+type Seal struct {
+	Seq  int64
+	Seal string
+}
+
+// VerifyLogbook reckons every seal anew. It names the first entry that is not
+// as it was written, and gives the newest seal. A known earlier seal shows a
+// logbook that was rewritten as a whole.
+func (s *Store) VerifyLogbook(ctx context.Context, known Seal) (Seal, error) {
+	var head, last Seal
+	err := s.Read(ctx, func(tx *Tx) error {
+		if err := tx.DB.Raw("SELECT seq, seal FROM logbook_head WHERE id = 1").Row().Scan(&head.Seq, &head.Seal); err != nil {
+			return err
+		}
+		rows, err := tx.DB.Model(&LogbookRow{}).Order("seq").Rows()
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var r LogbookRow
+			if err := tx.DB.ScanRows(rows, &r); err != nil {
+				return err
+			}
+			switch {
+			case r.Seq != last.Seq+1:
+				return Errorf(Conflict, "the logbook lacks entry %d: it was tampered with", last.Seq+1)
+			case r.Seal != r.sealed(last.Seal):
+				return Errorf(Conflict, "entry %d of the logbook is not as it was written: it was tampered with", r.Seq)
+			case r.Seq == known.Seq && r.Seal != known.Seal:
+				return Errorf(Conflict, "the logbook up to entry %d is not the one the seal was taken from: it was rewritten", r.Seq)
+			}
+			last = Seal{r.Seq, r.Seal}
+		}
+		return rows.Err()
+	})
+	if err != nil {
+		return Seal{}, err
+	}
+	if last != head || known.Seq > last.Seq {
+		return Seal{}, Errorf(Conflict, "the logbook ends at entry %d and not where it should: entries were taken away", last.Seq)
+	}
+	return last, nil
+}
