@@ -2,58 +2,89 @@ package models_test
 
 import (
 	"context"
-	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
-	"hulltally/cmd/floorsim/sim"
-	"hulltally/costing"
 	"hulltally/models"
+	"hulltally/models/benchtest"
+	"hulltally/models/conformance"
 )
 
-// simYard writes the simulated yard's files to a folder of their own, and gives
-// its reads apart.
-func simYard(b testing.TB) (dir string, reads []models.ReadRow) {
-	b.Helper()
-	dir = b.TempDir()
-	world := sim.Generate(sim.Default())
-	if err := world.WriteYard(dir); err != nil {
-		b.Fatal(err)
-	}
-	path := filepath.Join(dir, "reads.csv")
-	text, err := os.ReadFile(path)
+// Limits the intake is held to, by the database: of a bare grouped writer of
+// the same rows, and of a straightforward use of gorm.
+const (
+	ofBare  = 0.55
+	ofPlain = 4.5
+	senders = 64
+)
+
+// BenchmarkIntake measures durable reads a second of the intake with 64
+// senders, beside its limits in the same run.
+func BenchmarkIntake(b *testing.B) {
+	b.Run("sqlite", func(b *testing.B) { benchIntake(b, "sqlite:"+filepath.Join(b.TempDir(), "bench.db")) })
+	b.Run("postgres", func(b *testing.B) { benchIntake(b, conformance.PostgresURL(b)) })
+}
+
+const benchFor = 3 * time.Second
+
+func benchIntake(b *testing.B, url string) {
+	ctx := context.Background()
+	s, err := models.Open(ctx, url)
 	if err != nil {
 		b.Fatal(err)
 	}
-	if reads, err = models.ParseReads(text); err != nil {
-		b.Fatal(err)
+	defer s.Close()
+	floor := benchtest.NewFloor(b, s, senders)
+	for b.Loop() {
+		intake := takeRate(b, s, floor)
+		bare := rate(b, func(k int) (int, error) { return 128, benchtest.Bare(ctx, s, 128, 256*k) })
+		plain := rate(b, func(k int) (int, error) { return 2, benchtest.Plain(ctx, s, k) })
+		b.ReportMetric(intake, "reads/s")
+		b.ReportMetric(bare, "bare-rows/s")
+		b.ReportMetric(intake/bare, "of-bare")
+		b.ReportMetric(intake/plain, "of-plain")
+		b.Logf("intake %.0f reads/s = %.2f of the bare writer (limit %.2f), %.1f × plain gorm (limit %.1f)",
+			intake, intake/bare, ofBare, intake/plain, ofPlain)
 	}
-	if err := os.Remove(path); err != nil {
-		b.Fatal(err)
-	}
-	return dir, reads
 }
 
-func BenchmarkScanFileSQLite(b *testing.B) {
-	dir, reads := simYard(b)
-	ctx := context.Background()
-	for b.Loop() {
-		b.StopTimer()
-		s, err := models.Open(ctx, "sqlite:"+filepath.Join(b.TempDir(), "bench.db"))
+// takeRate sends from all stations at once, one read at a time each.
+func takeRate(b *testing.B, s *models.Store, floor *benchtest.Floor) float64 {
+	in := models.NewIntake(s, time.Now)
+	defer in.Close()
+	counts := make([]int, floor.Stations)
+	began := time.Now()
+	var all sync.WaitGroup
+	for i := range floor.Stations {
+		all.Go(func() {
+			for time.Since(began) < benchFor {
+				answers, err := in.Take(b.Context(), []models.ReadRow{floor.Read(i, counts[i])})
+				if err != nil || answers[0].Outcome == "refused" {
+					b.Errorf("read %d of station %d: %v %+v", counts[i], i, err, answers)
+					return
+				}
+				counts[i]++
+			}
+		})
+	}
+	all.Wait()
+	sum := 0
+	for _, n := range counts {
+		sum += n
+	}
+	return float64(sum) / time.Since(began).Seconds()
+}
+
+func rate(b *testing.B, do func(k int) (int, error)) float64 {
+	began, sum := time.Now(), 0
+	for k := 0; time.Since(began) < benchFor; k++ {
+		n, err := do(k)
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, err := s.Load(ctx, dir, models.LoadOptions{Now: costing.InstantOf(time.Now())}); err != nil {
-			b.Fatal(err)
-		}
-		b.StartTimer()
-		if _, err := s.Scan(ctx, reads, costing.InstantOf(time.Now()), nil); err != nil {
-			b.Fatal(err)
-		}
-		b.ReportMetric(float64(len(reads)*b.N)/b.Elapsed().Seconds(), "reads/s")
-		if err := s.Close(); err != nil {
-			b.Fatal(err)
-		}
+		sum += n
 	}
+	return float64(sum) / time.Since(began).Seconds()
 }
