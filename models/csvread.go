@@ -67,7 +67,7 @@ func (f *file[R]) finish(rows []*line[R], problems *Problems) {
 		if l.bad {
 			continue
 		}
-		if twin, twice := first[l.key]; twice {
+		if twin, twice := first[l.key]; twice && !f.again {
 			l.bad = true
 			problems.add(f.name(), l.at, f.keyName(), "%s is on line %d too: keep one of the two lines", shown(l.key), twin.at)
 			continue

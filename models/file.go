@@ -12,6 +12,8 @@ type file[R any] struct {
 	// settle, where set, looks at all rows once they are read: numbers lines,
 	// refuses what only shows side by side.
 	settle func(rows []*line[R], problems *Problems)
+	// again says that a key may come twice: it is the same thing, sent again.
+	again bool
 }
 
 // line is one row of a yard file as read.

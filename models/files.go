@@ -3,6 +3,7 @@ package models
 import (
 	"context"
 	"io"
+	"reflect"
 	"strings"
 )
 
@@ -36,7 +37,7 @@ var (
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
 	codesFile        = newFile[CodeRow]("codes")
-	readsFile        = newFile[ReadRow]("reads")
+	readsFile        = &file[ReadRow]{stem: "reads", columns: columnsOf(reflect.TypeFor[ReadRow]()), again: true}
 )
 
 // yardFile is a file of any kind of row.

@@ -121,7 +121,9 @@ func rate(fx *costing.Price) costing.Price {
 
 func yardDocuments(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	if err := each(ctx, tx, boughtFile, func(r *BoughtRow) (err error) {
-		b := costing.Bought{Document: r.Document, Hull: r.Hull, Stage: r.Stage, Description: r.Description}
+		b := costing.Bought{
+			Document: r.Document, Hull: r.Hull, Stage: r.Stage, Description: r.Description, Purpose: costing.Purpose(r.Purpose),
+		}
 		if b.Date, err = r.Date.Date(); err != nil {
 			return err
 		}
