@@ -65,6 +65,7 @@ func parseText(c *column, cell string, into reflect.Value) error {
 		return fmt.Errorf("is longer than %d bytes: shorten it", limit)
 	}
 	if c.is == "raw" {
+		cell = strings.ReplaceAll(cell, "\r", "") // as formatRaw writes it
 		if strings.ContainsRune(cell, 0) {
 			return errors.New("holds a NUL character, which cannot be kept: take it away")
 		}
@@ -85,6 +86,10 @@ func parseText(c *column, cell string, into reflect.Value) error {
 }
 
 func formatText(v reflect.Value) string { return v.String() }
+
+// formatRaw: CSV readers take CR LF for LF, and to a payload CR is nothing but
+// a scanner's suffix, so the files hold none.
+func formatRaw(v reflect.Value) string { return strings.ReplaceAll(v.String(), "\r", "") }
 
 // Days and instants outside these years are slips of the pen.
 const firstYear, lastYear = 1900, 2200

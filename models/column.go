@@ -79,6 +79,9 @@ func (c *column) set(word, where string) {
 		c.oneOf = strings.Split(value, "|")
 	case "is":
 		c.is = value
+		if value == "raw" {
+			c.format = formatRaw
+		}
 	case "ref":
 		c.ref = value
 	case "default":

@@ -250,4 +250,3 @@ CREATE TABLE codes (
 );
 -- A thing has one code in force; its revoked ones stay known.
 CREATE UNIQUE INDEX codes_in_force ON codes (kind, key) WHERE revoked_ms IS NULL;
-CREATE INDEX codes_of ON codes (kind, key);
