@@ -12,8 +12,10 @@ import (
 // of it, what cuts it.
 func TestPieces(t *testing.T) {
 	for _, c := range []struct{ name, entries, now, want string }{
-		{"a job ends at the next", "Mon 07:00 J1, Mon 09:00 J2, Mon 11:00 off", "",
-			"Mon 07:00 2h0m0s J1 ordinary, Mon 09:00 2h0m0s J2 ordinary"},
+		{
+			"a job ends at the next", "Mon 07:00 J1, Mon 09:00 J2, Mon 11:00 off", "",
+			"Mon 07:00 2h0m0s J1 ordinary, Mon 09:00 2h0m0s J2 ordinary",
+		},
 		{"indirect time", "Mon 07:00 clean, Mon 07:20 off", "", "Mon 07:00 20m0s clean ordinary"},
 		{"seconds count", "Mon 07:00:10 J1, Mon 07:00:25 off", "", "Mon 07:00:10 15s J1 ordinary"},
 		{"the break is taken out", "Mon 11:00 J1, Mon 13:00 off", "", "Mon 11:00 1h0m0s J1 ordinary, Mon 12:30 30m0s J1 ordinary"},
@@ -23,13 +25,17 @@ func TestPieces(t *testing.T) {
 		{"off without on", "Mon 07:00 off, Mon 08:00 off", "", ""},
 		{"the same instant", "Mon 07:00 J1, Mon 07:00 J2, Mon 08:00 off", "", "Mon 07:00 1h0m0s J2 ordinary"},
 		{"on to what one is on already", "Mon 07:00 J1, Mon 08:00 J1, Mon 09:00 off", "", "Mon 07:00 2h0m0s J1 ordinary"},
-		{"the same job the next day", "Mon 07:00 J1, Tue 07:00 J1, Tue 08:00 off", "",
-			"Mon 07:00 5h0m0s J1 ordinary provisional, Mon 12:30 3h30m0s J1 ordinary provisional, Tue 07:00 1h0m0s J1 ordinary"},
+		{
+			"the same job the next day", "Mon 07:00 J1, Tue 07:00 J1, Tue 08:00 off", "",
+			"Mon 07:00 5h0m0s J1 ordinary provisional, Mon 12:30 3h30m0s J1 ordinary provisional, Tue 07:00 1h0m0s J1 ordinary",
+		},
 		{"cut at midnight", "Mon 22:00 J1, Tue 01:00 off", "", "Mon 22:00 2h0m0s J1 ordinary, Tue 00:00 1h0m0s J1 ordinary"},
 
 		// Provisional: at the shift's end, or two hours where there is none to wait for.
-		{"just believed", "Mon 07:00 J1, Mon 21:00 off", "",
-			"Mon 07:00 5h0m0s J1 ordinary, Mon 12:30 4h0m0s J1 ordinary, Mon 16:30 4h30m0s J1 overtime"},
+		{
+			"just believed", "Mon 07:00 J1, Mon 21:00 off", "",
+			"Mon 07:00 5h0m0s J1 ordinary, Mon 12:30 4h0m0s J1 ordinary, Mon 16:30 4h30m0s J1 overtime",
+		},
 		{"not believed", "Mon 07:00 J1, Mon 21:00:01 off", "", "Mon 07:00 5h0m0s J1 ordinary provisional, Mon 12:30 3h30m0s J1 ordinary provisional"},
 		{"begun after the shift", "Mon 17:00 J1, Tue 16:00 off", "", "Mon 17:00 2h0m0s J1 ordinary provisional"},
 		{"no shift that day", "Sat 08:00 J1, Sun 10:00 off", "", "Sat 08:00 2h0m0s J1 ordinary provisional"},
@@ -43,15 +49,21 @@ func TestPieces(t *testing.T) {
 		{"not begun", "Mon 07:00 J1", "Mon 06:00", ""},
 
 		// Pay bands: nine hours a day, then 45 a week of what is still ordinary; Sunday double.
-		{"past nine hours", "Mon 07:00 J1, Mon 12:00 J2, Mon 17:30 off", "",
-			"Mon 07:00 5h0m0s J1 ordinary, Mon 12:30 4h0m0s J2 ordinary, Mon 16:30 1h0m0s J2 overtime"},
-		{"past 45 hours", "Mon 07:00 J1, Mon 16:30 off, Tue 07:00 J1, Tue 16:30 off, Wed 07:00 J1, Wed 16:30 off, " +
-			"Thu 07:00 J1, Thu 16:30 off, Fri 07:00 J1, Fri 15:30 off, Sat 07:00 J1, Sat 10:00 off", "",
+		{
+			"past nine hours", "Mon 07:00 J1, Mon 12:00 J2, Mon 17:30 off", "",
+			"Mon 07:00 5h0m0s J1 ordinary, Mon 12:30 4h0m0s J2 ordinary, Mon 16:30 1h0m0s J2 overtime",
+		},
+		{
+			"past 45 hours", "Mon 07:00 J1, Mon 16:30 off, Tue 07:00 J1, Tue 16:30 off, Wed 07:00 J1, Wed 16:30 off, " +
+				"Thu 07:00 J1, Thu 16:30 off, Fri 07:00 J1, Fri 15:30 off, Sat 07:00 J1, Sat 10:00 off", "",
 			"Mon 07:00 5h0m0s J1 ordinary, Mon 12:30 4h0m0s J1 ordinary, Tue 07:00 5h0m0s J1 ordinary, Tue 12:30 4h0m0s J1 ordinary, " +
 				"Wed 07:00 5h0m0s J1 ordinary, Wed 12:30 4h0m0s J1 ordinary, Thu 07:00 5h0m0s J1 ordinary, Thu 12:30 4h0m0s J1 ordinary, " +
-				"Fri 07:00 5h0m0s J1 ordinary, Fri 12:30 3h0m0s J1 ordinary, Sat 07:00 1h0m0s J1 ordinary, Sat 08:00 2h0m0s J1 overtime"},
-		{"daily overtime is no ordinary time of the week", "Mon 06:00 J1, Mon 18:00 off, Tue 07:00 J1, Tue 09:00 off", "",
-			"Mon 06:00 6h0m0s J1 ordinary, Mon 12:30 3h0m0s J1 ordinary, Mon 15:30 2h30m0s J1 overtime, Tue 07:00 2h0m0s J1 ordinary"},
+				"Fri 07:00 5h0m0s J1 ordinary, Fri 12:30 3h0m0s J1 ordinary, Sat 07:00 1h0m0s J1 ordinary, Sat 08:00 2h0m0s J1 overtime",
+		},
+		{
+			"daily overtime is no ordinary time of the week", "Mon 06:00 J1, Mon 18:00 off, Tue 07:00 J1, Tue 09:00 off", "",
+			"Mon 06:00 6h0m0s J1 ordinary, Mon 12:30 3h0m0s J1 ordinary, Mon 15:30 2h30m0s J1 overtime, Tue 07:00 2h0m0s J1 ordinary",
+		},
 		{"Sunday", "Sun 08:00 J1, Sun 20:00 off", "", "Sun 08:00 4h0m0s J1 double, Sun 12:30 7h30m0s J1 double"},
 		{"into Sunday", "Sat 23:00 J1, Sun 01:00 off", "", "Sat 23:00 1h0m0s J1 ordinary, Sun 00:00 1h0m0s J1 double"},
 		{"a holiday", "Fri 08:00 J1, Fri 10:00 off", "", "Fri 08:00 2h0m0s J1 double"},
@@ -78,10 +90,14 @@ func TestCrewEntries(t *testing.T) {
 		{"on since morning", "Mon 07:00 clean, Mon 08:00 J1 crew, Mon 09:00 off", "Mon 07:00 1h0m0s clean ordinary, Mon 08:00 1h0m0s J1 ordinary"},
 		{"the crew goes off", "Mon 07:00 J1, Mon 08:00 off crew", "Mon 07:00 1h0m0s J1 ordinary"},
 		{"on since yesterday", "Mon 22:00 clean, Tue 01:00 J1 crew, Tue 02:00 off", "Mon 22:00 2h0m0s clean ordinary, Tue 00:00 2h0m0s clean ordinary"},
-		{"on for 14 hours", "Mon 01:00 clean, Mon 15:00 J1 crew, Mon 16:00 off",
-			"Mon 01:00 9h0m0s clean ordinary, Mon 10:00 2h0m0s clean overtime, Mon 12:30 2h30m0s clean overtime, Mon 15:00 1h0m0s J1 overtime"},
-		{"on for longer", "Mon 01:00 clean, Mon 15:00:01 J1 crew, Mon 15:30 off",
-			"Mon 01:00 9h0m0s clean ordinary provisional, Mon 10:00 2h0m0s clean overtime provisional, Mon 12:30 3h0m0s clean overtime provisional"},
+		{
+			"on for 14 hours", "Mon 01:00 clean, Mon 15:00 J1 crew, Mon 16:00 off",
+			"Mon 01:00 9h0m0s clean ordinary, Mon 10:00 2h0m0s clean overtime, Mon 12:30 2h30m0s clean overtime, Mon 15:00 1h0m0s J1 overtime",
+		},
+		{
+			"on for longer", "Mon 01:00 clean, Mon 15:00:01 J1 crew, Mon 15:30 off",
+			"Mon 01:00 9h0m0s clean ordinary provisional, Mon 10:00 2h0m0s clean overtime provisional, Mon 12:30 3h0m0s clean overtime provisional",
+		},
 		{"went home", "Mon 07:00 J1, Mon 08:00 off, Mon 09:00 J2 crew, Mon 10:00 off", "Mon 07:00 1h0m0s J1 ordinary"},
 	} {
 		y := newYard(t)
@@ -166,17 +182,32 @@ func TestCorrections(t *testing.T) {
 		unmatched   int
 	}{
 		{"none", nil, "Mon 07:00 2h0m0s J1 ordinary", 0},
-		{"a missing entry", []*clock.Correction{{ID: "c1", At: at("08:00"), Job: "J2"}},
-			"Mon 07:00 1h0m0s J1 ordinary, Mon 08:00 1h0m0s J2 ordinary", 0},
-		{"a wrong entry put right", []*clock.Correction{{ID: "c1", At: at("07:00"), Void: true}, {ID: "c2", At: at("07:00"), Job: "J2"}},
-			"Mon 07:00 2h0m0s J2 ordinary", 0},
-		{"the same, the other way about", []*clock.Correction{{ID: "c2", At: at("07:00"), Job: "J2"}, {ID: "c1", At: at("07:00"), Void: true}},
-			"Mon 07:00 2h0m0s J2 ordinary", 0},
+		{
+			"a missing entry",
+			[]*clock.Correction{{ID: "c1", At: at("08:00"), Job: "J2"}},
+			"Mon 07:00 1h0m0s J1 ordinary, Mon 08:00 1h0m0s J2 ordinary", 0,
+		},
+		{
+			"a wrong entry put right",
+			[]*clock.Correction{{ID: "c1", At: at("07:00"), Void: true}, {ID: "c2", At: at("07:00"), Job: "J2"}},
+			"Mon 07:00 2h0m0s J2 ordinary", 0,
+		},
+		{
+			"the same, the other way about",
+			[]*clock.Correction{{ID: "c2", At: at("07:00"), Job: "J2"}, {ID: "c1", At: at("07:00"), Void: true}},
+			"Mon 07:00 2h0m0s J2 ordinary", 0,
+		},
 		{"void of what was not scanned", []*clock.Correction{{ID: "c1", At: at("07:00"), Void: true, Job: "J3"}}, "Mon 07:00 2h0m0s J1 ordinary", 1},
-		{"void of an off", []*clock.Correction{{ID: "c1", At: at("09:00"), Void: true, Off: true}, {ID: "c2", At: at("10:00"), Off: true}},
-			"Mon 07:00 3h0m0s J1 ordinary", 0},
-		{"void of an added entry", []*clock.Correction{{ID: "c1", At: at("08:00"), Job: "J2"}, {ID: "c2", At: at("08:00"), Void: true}},
-			"Mon 07:00 2h0m0s J1 ordinary", 0},
+		{
+			"void of an off",
+			[]*clock.Correction{{ID: "c1", At: at("09:00"), Void: true, Off: true}, {ID: "c2", At: at("10:00"), Off: true}},
+			"Mon 07:00 3h0m0s J1 ordinary", 0,
+		},
+		{
+			"void of an added entry",
+			[]*clock.Correction{{ID: "c1", At: at("08:00"), Job: "J2"}, {ID: "c2", At: at("08:00"), Void: true}},
+			"Mon 07:00 2h0m0s J1 ordinary", 0,
+		},
 	} {
 		scanned := entries(t, y, "Mon 07:00 J1, Mon 09:00 off")
 		list, unmatched := clock.Corrected(scanned, c.corrections)
@@ -194,8 +225,12 @@ func TestCorrections(t *testing.T) {
 func TestEntryOrder(t *testing.T) {
 	sorted := []*clock.Entry{
 		{At: 1, Station: "b", N: 9},
-		{At: 2, Station: "a", N: 3}, {At: 2, Station: "a", N: 10}, {At: 2, Station: "b", N: 1},
-		{At: 2, Station: "b", N: 1, ID: "x"}, {At: 2, Correction: true}, {At: 3},
+		{At: 2, Station: "a", N: 3},
+		{At: 2, Station: "a", N: 10},
+		{At: 2, Station: "b", N: 1},
+		{At: 2, Station: "b", N: 1, ID: "x"},
+		{At: 2, Correction: true},
+		{At: 3},
 	}
 	for i, a := range sorted {
 		for j, b := range sorted {

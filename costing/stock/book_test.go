@@ -111,25 +111,35 @@ func TestCharges(t *testing.T) {
 		amounts, drawn string
 		worth          string
 	}{
-		{"a lot to the last gram", costing.Measured, "in G1, 33.333333 J1 G1, 33.333333 J1 G1, 33.333334 J1 G1",
-			"1000.00 333.33 333.34 333.33", "0 33.333333 33.333333 33.333334", "0.00"},
-		{"a return is a negative draw", costing.Measured, "in G1, 50 J1 G1, 20 back J1 G1, 70 J1 G1",
-			"1000.00 500.00 -200.00 700.00", "0 50 -20 70", "0.00"},
+		{
+			"a lot to the last gram", costing.Measured, "in G1, 33.333333 J1 G1, 33.333333 J1 G1, 33.333334 J1 G1",
+			"1000.00 333.33 333.34 333.33", "0 33.333333 33.333333 33.333334", "0.00",
+		},
+		{
+			"a return is a negative draw", costing.Measured, "in G1, 50 J1 G1, 20 back J1 G1, 70 J1 G1",
+			"1000.00 500.00 -200.00 700.00", "0 50 -20 70", "0.00",
+		},
 		{"measured waste moves no stock", costing.Measured, "in G1, 50 J1 G1, 6 waste J1 G1", "1000.00 500.00 0.00", "0 50 0", "500.00"},
 		{"scrap", costing.Measured, "in G1, 5 scrap G1", "1000.00 50.00", "0 5", "950.00"},
-		{"more than the book: at the lot's unit cost, flagged", costing.Measured, "in G1, 100 J1 G1, 10 J1 G1, 12 back J1 G1, 3 J1 G1",
-			"1000.00 1000.00 100.00+ -120.00 30.00+", "0 100 10 -12 3", "-10.00"},
+		{
+			"more than the book: at the lot's unit cost, flagged", costing.Measured, "in G1, 100 J1 G1, 10 J1 G1, 12 back J1 G1, 3 J1 G1",
+			"1000.00 1000.00 100.00+ -120.00 30.00+", "0 100 10 -12 3", "-10.00",
+		},
 		{"a count is one more draw", costing.Measured, "in G1, 50 J1 G1, 48 count G1, 52 count G1", "1000.00 500.00 20.00 -40.00", "0 50 2 -4", "520.00"},
 		{"a count after too much was drawn", costing.Measured, "in G1, 103 J1 G1, 0 count G1", "1000.00 1030.00+ -30.00", "0 103 -3", "0.00"},
 
 		{"net and factor", costing.Factored, "in G1, 40 J1 G1, 20 back J1 G1", "1000.00 460.00 -200.00", "0 46 -20", "740.00"},
 		{"factored, a job's own", costing.Factored, "in G1, 40 J2 G1", "1000.00 500.00", "0 50", "500.00"},
 
-		{"average over two lots, one of which had less", costing.Measured, "in R1, 40 J1 R1, in R2, 55 J1 R2, 55 J1 R1",
-			"1000.00 400.00 650.00 625.00+ 625.00", "0 40 0 55 55", "0.00"},
+		{
+			"average over two lots, one of which had less", costing.Measured, "in R1, 40 J1 R1, in R2, 55 J1 R2, 55 J1 R1",
+			"1000.00 400.00 650.00 625.00+ 625.00", "0 40 0 55 55", "0.00",
+		},
 		{"average, a return", costing.Measured, "in R1, 60 J1 R1, in R2, 9 back J1 R1", "1000.00 600.00 650.00 -105.00", "0 60 0 -9", "1155.00"},
-		{"average, overdrawn", costing.Measured, "in R1, 90 J1 R1, 20 J1 R1, 5 J1 R1, in R2",
-			"1000.00 900.00 200.00+ 50.00+ 650.00", "0 90 20 5 0", "500.00"},
+		{
+			"average, overdrawn", costing.Measured, "in R1, 90 J1 R1, 20 J1 R1, 5 J1 R1, in R2",
+			"1000.00 900.00 200.00+ 50.00+ 650.00", "0 90 20 5 0", "500.00",
+		},
 		{"average, before its first receipt", costing.Measured, "10 J1 R1, in R1", "120.00+ 1000.00", "10 0", "880.00"},
 	} {
 		y := newYard(c.mode)
@@ -229,8 +239,13 @@ e6 4.00 gross 0.4 net 0 waste 0: stock differences < stock`
 // draws of its instant.
 func TestEventOrder(t *testing.T) {
 	sorted := []stock.Event{
-		{At: 1, Kind: stock.Difference}, {At: 2, Kind: stock.Receipt}, {At: 2, Kind: stock.Issue, Station: "a", N: 2},
-		{At: 2, Kind: stock.Return, Station: "a", N: 10}, {At: 2, Kind: stock.Issue, Station: "b", N: 1}, {At: 2, Kind: stock.Difference}, {At: 3},
+		{At: 1, Kind: stock.Difference},
+		{At: 2, Kind: stock.Receipt},
+		{At: 2, Kind: stock.Issue, Station: "a", N: 2},
+		{At: 2, Kind: stock.Return, Station: "a", N: 10},
+		{At: 2, Kind: stock.Issue, Station: "b", N: 1},
+		{At: 2, Kind: stock.Difference},
+		{At: 3},
 	}
 	for i, a := range sorted {
 		for j, b := range sorted {
