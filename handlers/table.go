@@ -43,6 +43,7 @@ func number(key, label string) Column { return Column{Key: key, Label: label, Nu
 func money(key, label string) Column {
 	return Column{Key: key, Label: label, Number: true, Money: true}
 }
+
 func sparseMoney(key, label string) Column {
 	return Column{Key: key, Label: label, Number: true, Sparse: true, Money: true}
 }

@@ -108,6 +108,9 @@ func (s *Store) UseLink(ctx context.Context, secret, name, password string, by D
 	}
 	var p *PersonRow
 	err = s.change(ctx, func(db *gorm.DB) (err error) {
+		if err := lockLogbook(db); err != nil {
+			return err
+		}
 		link, err := findLink(db, secret, by.At)
 		if err != nil {
 			return err

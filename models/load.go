@@ -160,7 +160,7 @@ func (l *loading) store() (*LoadReport, error) {
 		return nil, err
 	}
 	report.Version = l.tx.Version
-	return report, nil
+	return report, l.note(report)
 }
 
 func (l *loading) storeReads(report *LoadReport) error {

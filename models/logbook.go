@@ -42,6 +42,7 @@ func (r *LogbookRow) sealed(before string) string {
 }
 
 // lockLogbook makes the transaction the only one that writes in the logbook.
+// Changes of people take it first, so that no two wait for each other.
 func lockLogbook(db *gorm.DB) error {
 	return db.Exec("UPDATE logbook_head SET seq = seq WHERE id = 1").Error
 }

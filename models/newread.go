@@ -3,6 +3,8 @@ package models
 import (
 	"encoding/json"
 	"reflect"
+
+	"hulltally/costing/clock"
 )
 
 // NewRead makes a read of what a program sent, by the rules of reads.csv. The
@@ -16,4 +18,13 @@ func NewRead(id, station string, n json.Number, at, payload string) (row ReadRow
 		}
 	}
 	return row, "", nil
+}
+
+// notYours answers a read whose id another station has used: what was heard
+// there, with names, is no business of this one.
+func notYours(id string) Answer {
+	return Answer{
+		ID: id, Outcome: clock.Refused, Code: "id_of_another", Known: true,
+		Say: "This read came from another station before: scan again",
+	}
 }

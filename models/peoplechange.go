@@ -10,6 +10,9 @@ import (
 // SignedIn notes that somebody signed in.
 func (s *Store) SignedIn(ctx context.Context, person string, by Deed) error {
 	return s.change(ctx, func(db *gorm.DB) error {
+		if err := lockLogbook(db); err != nil {
+			return err
+		}
 		if err := db.Exec("UPDATE people SET signed_in_ms = ? WHERE person = ?", int64(by.At), PersonKey(person)).Error; err != nil {
 			return err
 		}

@@ -66,6 +66,10 @@ func (tx *Tx) record(ctx context.Context, reads []ReadRow, received costing.Inst
 		}
 	}
 	for i, r := range records {
+		if r.Station != reads[i].Station {
+			answers[i] = notYours(reads[i].ID)
+			continue
+		}
 		answers[i] = snap.answer(r, answers[i].Known)
 	}
 	return answers, nil

@@ -51,6 +51,9 @@ type cli struct {
 	Codes   codesCommand   `cmd:"" help:"List every printed code."`
 	Scan    scanCommand    `cmd:"" help:"Feed reads to the database, or to a server."`
 	Report  reportCommand  `cmd:"" help:"Print a report: cost, margin, hours, stock, mass, ties or month."`
+	Key     keyCommand     `cmd:"" help:"Make, list or revoke station keys."`
+	People  peopleCommand  `cmd:"" help:"Let people in, list them, keep them out."`
+	Logbook logbookCommand `cmd:"" help:"Check that the record of who did what is as it was written."`
 	Rebuild rebuildCommand `cmd:"" help:"Compute everything derived anew, and compare or replace."`
 	Check   checkCommand   `cmd:"" help:"Say whether all is well, for monitoring."`
 	Labels  labelsCommand  `cmd:"" help:"Print job cards, badges, lot labels and wall sheets as PDF."`

@@ -7,7 +7,6 @@ import (
 	"log/slog"
 	"net"
 
-	"hulltally/costing"
 	"hulltally/handlers"
 	"hulltally/models"
 )
@@ -74,7 +73,7 @@ func (v *serveCommand) printSetUp(ctx context.Context, store *models.Store, e en
 	if err != nil || has {
 		return err
 	}
-	secret, err := store.NewLink(ctx, "", models.Deed{Who: who(), Source: "command line", At: costing.InstantOf(e.now())})
+	secret, err := store.NewLink(ctx, "", byCommand(e))
 	if err != nil {
 		return err
 	}

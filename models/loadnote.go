@@ -1,0 +1,28 @@
+package models
+
+import (
+	"fmt"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// note writes a load that changed something in the logbook: which files, and
+// how much of each. The history has every row.
+func (l *loading) note(report *LoadReport) error {
+	var parts []string
+	for _, name := range slices.Sorted(maps.Keys(report.Files)) {
+		if n := report.Files[name]; n.Added+n.Changed > 0 {
+			parts = append(parts, fmt.Sprintf("%s %d new %d changed", name, n.Added, n.Changed))
+		}
+	}
+	if report.Issued > 0 {
+		parts = append(parts, fmt.Sprintf("%d codes issued", report.Issued))
+	}
+	if parts == nil {
+		return nil
+	}
+	by := Deed{Who: l.opts.Who, Source: "yard files", At: l.opts.Now}
+	return note(l.tx.DB, by, "loaded", filepath.Base(l.dir), strings.Join(parts, ", "))
+}
