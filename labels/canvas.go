@@ -47,6 +47,9 @@ type placement struct {
 	module float64
 }
 
+// longest bounds the characters looked at: no card has room for as many.
+const longest = 3000
+
 // maxErrors bounds how many bad rows one run names.
 const maxErrors = 20
 
@@ -72,11 +75,17 @@ func (c *canvas) write(b box, text string, st style) float64 {
 	if s == "" {
 		return 0
 	}
+	if r := []rune(s); len(r) > longest && !st.whole {
+		s = string(r[:longest])
+	}
 	if err := c.t.check(s); err != nil {
 		c.fail(err)
 		return 0
 	}
-	got, err := c.t.fit(b, s, st)
+	got, err := set{}, errNoRoom
+	if len(s) <= 4*longest {
+		got, err = c.t.fit(b, s, st)
+	}
 	if err != nil {
 		c.fail(fmt.Errorf("%q: %w %.0f × %.0f mm", clip(s), err, b.w, b.h))
 		return 0

@@ -82,17 +82,7 @@ func record(s *Sheet) (*recorder, error) {
 		return nil, err
 	}
 	r.t = c.t
-	switch s.Kind {
-	case SheetWall:
-		return r, c.drawWall(s.Wall, s.OnWall, nil)
-	case SheetStage:
-		return r, s.Stage.drawAll(c, opt)
-	}
-	run, err := s.run()
-	if err != nil {
-		return nil, err
-	}
-	return r, run.drawAll(c, opt)
+	return r, s.drawOn(c, opt)
 }
 
 func within(in, out box) bool {

@@ -114,10 +114,10 @@ func (r *LotLabel) drawLarge(c *canvas, b box, matrix Symbology) {
 	c.code(long.bottom(15.2, 1), r.Payload, 0.38, 9)
 	if r.Hazard == nil {
 		c.words(long, r)
-		remaining(c, b, 2, 3)
+		remaining(c, b, 2, 3, "")
 		return
 	}
-	remaining(c, long, 4, 1)
+	remaining(c, long, 4, 1, reprint(c, r.Lot, r.Reprint))
 	c.hazard(b, r)
 }
 
@@ -128,9 +128,16 @@ func (c *canvas) words(b box, r *LotLabel) {
 	c.write(b, r.Notes, style{most: 9, least: 5.5, middle: true, whole: true})
 }
 
-// remaining draws boxes to write what is left into.
-func remaining(c *canvas, b box, columns, rows int) {
-	c.write(b.top(2.9, 0.3), c.say("What is left"), style{most: 6, least: 4.5, lines: 1, colour: grey})
+// remaining draws boxes to write what is left into, with a note above them.
+func remaining(c *canvas, b box, columns, rows int, note string) {
+	caption := b.top(2.9, 0.3)
+	small := style{most: 6, least: 4.5, lines: 1, colour: grey}
+	if note != "" {
+		aside := small
+		aside.align = right
+		c.write(caption.right(caption.w*0.6, 1), note, aside)
+	}
+	c.write(caption, c.say("What is left"), small)
 	w, h := b.w/float64(columns), b.h/float64(rows)
 	for i := range columns * rows {
 		c.frame(box{b.x + float64(i%columns)*w, b.y + float64(i/columns)*h, w, h}, black, 0.2)

@@ -36,7 +36,7 @@ func (r *LotLabel) facts(c *canvas) string {
 		}
 		s += f[1]
 	}
-	return s
+	return reprint(c, s, r.Reprint)
 }
 
 func (r *LotLabel) drawSmallHazard(c *canvas, b box, matrix Symbology) {

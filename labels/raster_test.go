@@ -102,26 +102,38 @@ func at(img *image.Gray, x, y int) float64 {
 
 // blurred is a Gaussian blur with a deviation of one dot.
 func blurred(img *image.Gray) *image.Gray {
-	kernel := [5]float64{0.0545, 0.2442, 0.4026, 0.2442, 0.0545}
-	across := mapped(img, func(x, y int) float64 {
-		v := 0.0
-		for k, w := range kernel {
-			v += w * at(img, x+k-2, y)
+	once := smear(img.Pix, img.Rect.Dx(), img.Rect.Dy(), 1, img.Stride)
+	return &image.Gray{Pix: smear(once, img.Rect.Dy(), img.Rect.Dx(), img.Stride, 1), Stride: img.Stride, Rect: img.Rect}
+}
+
+// smear blurs rows of n dots, step apart, lines of them, gap apart.
+func smear(pix []byte, n, lines, step, gap int) []byte {
+	out := make([]byte, len(pix))
+	for l := range lines {
+		row := l * gap
+		dot := func(i int) int {
+			if i < 0 || i >= n {
+				return 255
+			}
+			return int(pix[row+i*step])
 		}
-		return v
-	})
-	return mapped(across, func(x, y int) float64 {
-		v := 0.0
-		for k, w := range kernel {
-			v += w * at(across, x, y+k-2)
+		a, b, c, d := 255, 255, dot(0), dot(1)
+		for i := range n {
+			e := dot(i + 2)
+			out[row+i*step] = byte((56*(a+e) + 250*(b+d) + 412*c + 512) / 1024)
+			a, b, c, d = b, c, d, e
 		}
-		return v
-	})
+	}
+	return out
 }
 
 // faded loses a tenth of the contrast at both ends.
 func faded(img *image.Gray) *image.Gray {
-	return mapped(img, func(x, y int) float64 { return 25.5 + 0.8*at(img, x, y) })
+	out := image.NewGray(img.Rect)
+	for i, v := range img.Pix {
+		out.Pix[i] = byte(26 + int(v)*8/10)
+	}
+	return out
 }
 
 // rotated turns a picture about its middle, on a larger white field.
@@ -142,8 +154,13 @@ func rotated(img *image.Gray, degrees float64) *image.Gray {
 }
 
 // zxing decodes with gozxing.
-func zxing(img image.Image, kind Symbology) (string, error) {
-	bitmap, err := gozxing.NewBinaryBitmapFromImage(img)
+func zxing(img *image.Gray, kind Symbology) (string, error) {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	source, err := gozxing.NewPlanarYUVLuminanceSource(img.Pix, w, h, 0, 0, w, h, false)
+	if err != nil {
+		return "", err
+	}
+	bitmap, err := gozxing.NewBinaryBitmap(gozxing.NewHybridBinarizer(source))
 	if err != nil {
 		return "", err
 	}

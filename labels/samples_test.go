@@ -118,10 +118,16 @@ func sampleLots() []LotLabel {
 func sampleWall() []WallCard {
 	p := payloads(Wall, 10)
 	return []WallCard{
-		{Payload: p[0], Action: ActionOff}, {Payload: p[1], Action: ActionDone},
-		{Payload: p[2], Action: ActionProgress, Key: "25"}, {Payload: p[3], Action: ActionProgress, Key: "50"}, {Payload: p[4], Action: ActionProgress, Key: "75"},
-		{Payload: p[5], Action: ActionReturn}, {Payload: p[6], Action: ActionWaste}, {Payload: p[7], Action: ActionScrap},
-		{Payload: p[8], Action: ActionUndo}, {Payload: p[9], Action: ActionCancel},
+		{Payload: p[0], Action: ActionOff},
+		{Payload: p[1], Action: ActionDone},
+		{Payload: p[2], Action: ActionProgress, Key: "25"},
+		{Payload: p[3], Action: ActionProgress, Key: "50"},
+		{Payload: p[4], Action: ActionProgress, Key: "75"},
+		{Payload: p[5], Action: ActionReturn},
+		{Payload: p[6], Action: ActionWaste},
+		{Payload: p[7], Action: ActionScrap},
+		{Payload: p[8], Action: ActionUndo},
+		{Payload: p[9], Action: ActionCancel},
 	}
 }
 
@@ -158,6 +164,8 @@ func sampleSheets(tb testing.TB) map[string]Sheet {
 	return map[string]Sheet{
 		"badge-single-300":     {Kind: SheetBadges, Badges: sampleBadges(), Options: opt(300, nil)},
 		"badge-a4-600":         {Kind: SheetBadges, Badges: sampleBadges(), Options: opt(600, &SizeBadge)},
+		"badge-single-203":     {Kind: SheetBadges, Badges: sampleBadges(), Options: opt(203, nil)},
+		"wall-a4-203":          {Kind: SheetWall, Wall: sampleWall(), OnWall: many("fr"), Options: opt(203, nil)},
 		"crew-single-300":      {Kind: SheetCrews, Crews: sampleCrews(), Options: opt(300, nil)},
 		"job-a4-300":           {Kind: SheetJobs, Jobs: sampleJobs(4), Options: opt(300, &SizeJob)},
 		"job-single-203":       {Kind: SheetJobs, Jobs: sampleJobs(2), Options: opt(203, nil)},

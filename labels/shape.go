@@ -34,7 +34,6 @@ type typesetter struct {
 	shaper  shaping.HarfbuzzShaper
 	split   shaping.Segmenter
 	wrap    shaping.LineWrapper
-	err     error
 }
 
 func newTypesetter(fonts *Fonts) *typesetter {

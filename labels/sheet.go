@@ -161,6 +161,7 @@ func (r cards) drawAll(c *canvas, opt SheetOptions) error {
 			opt.Progress(k+1, total)
 		}
 		if len(c.errs) >= maxErrors {
+			c.errs = append(c.errs, errors.New("the rows after these were not looked at"))
 			break
 		}
 	}

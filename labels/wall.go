@@ -116,8 +116,15 @@ func others(c *canvas, b box, words []string, most float64) {
 	}
 	rows := (len(words) + len(columns) - 1) / len(columns)
 	step := min(columns[0].h/float64(rows), most*mmPerPoint*lineHeight)
+	size := step / mmPerPoint / lineHeight
+	for _, word := range words { // one size for all of them
+		if w := c.t.width(clean(word), false); w > 0 {
+			size = min(size, columns[0].w/w/mmPerPoint)
+		}
+	}
+	size = max(size, 5)
 	for i, word := range words {
-		c.write(columns[i/rows].top(step, 0), word, style{most: most, least: 5, lines: 1, middle: true})
+		c.write(columns[i/rows].top(step, 0), word, style{most: size, least: 5, lines: 1, middle: true})
 	}
 }
 
