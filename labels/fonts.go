@@ -122,18 +122,32 @@ func (f *Fonts) search(r rune, bold bool) *font.Font {
 		if strings.Contains(file.path, "Bold") != bold {
 			continue
 		}
-		if !file.tried {
-			file.tried = true
-			file.cmaps = readCmaps(file.path)
+		if ft := file.search(r); ft != nil {
+			return ft
 		}
-		for n, cmap := range file.cmaps {
-			if cmap == nil {
-				continue
-			}
-			if glyph, ok := cmap.Lookup(r); ok && glyph != 0 {
-				if ft := file.open(n); ft != nil && drawable(ft, glyph) {
-					return ft
-				}
+	}
+	return nil
+}
+
+// search gives the file's font that holds r. The parser panics on some damaged
+// files: those are passed over from then on.
+func (file *fontFile) search(r rune) (found *font.Font) {
+	defer func() {
+		if recover() != nil {
+			file.cmaps, found = nil, nil
+		}
+	}()
+	if !file.tried {
+		file.tried = true
+		file.cmaps = readCmaps(file.path)
+	}
+	for n, cmap := range file.cmaps {
+		if cmap == nil {
+			continue
+		}
+		if glyph, ok := cmap.Lookup(r); ok && glyph != 0 {
+			if ft := file.open(n); ft != nil && drawable(ft, glyph) {
+				return ft
 			}
 		}
 	}

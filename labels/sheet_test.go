@@ -3,6 +3,7 @@ package labels
 import (
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -215,5 +216,28 @@ func TestPreviewShowsEachPage(t *testing.T) {
 		if _, err := s.Preview(io.Discard, want+1); err == nil {
 			t.Errorf("%s: page %d was shown", name, want+1)
 		}
+	}
+}
+
+// A damaged file in the fonts folder is passed over.
+func TestDamagedFontsAreIgnored(t *testing.T) {
+	dir := t.TempDir()
+	whole, err := os.ReadFile(filepath.Join(notoFonts, "NotoSansThai-Regular.ttf"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, data := range [][]byte{nil, []byte("no font"), whole[:100], whole[:len(whole)/2], whole[:len(whole)-5000]} {
+		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("%d.ttf", i)), data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	fonts, err := LoadFonts(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	row := Badge{Payload: payloads(Person, 1)[0], Name: "สมหญิง ใจดี 漢"}
+	var missing *UndrawableError
+	if _, err := WriteBadges(io.Discard, []Badge{row}, SheetOptions{Fonts: fonts}); !errors.As(err, &missing) {
+		t.Error(err)
 	}
 }
