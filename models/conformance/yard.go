@@ -125,7 +125,7 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 120_000_000, Rate: 28_500_000},
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 16_000_000, Rate: 30_000_000}}},
 		{"bought", y.Bought[0], costing.Bought{Document: "D-9001", Date: day("2026-03-05"), Hull: "H1", Stage: "FIT",
-			Description: "Engine and shaft", Amount: 9660_00}},
+			Description: "Engine and shaft", Purpose: costing.Build, Amount: 9660_00}},
 		{"bill", y.Billing[0].Amount, costing.Money(36400_00)},
 		{"budget", y.Budget[costing.HullStage{Hull: "H1", Stage: "FIT"}], costing.Quantity(85_500_000)},
 	} {
