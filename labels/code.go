@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf8"
 )
 
 // Kind is the first letter of a payload: what the code stands for.
@@ -177,14 +178,14 @@ func Check(payload string) error {
 	if payload == "" {
 		return errors.New("the code is empty")
 	}
-	if len(payload) != payloadLength {
-		return fmt.Errorf("%q is not one of this yard's codes: those have %d characters, this has %d", clip(payload), payloadLength, len([]rune(payload)))
+	if n := utf8.RuneCountInString(payload); n != payloadLength {
+		return fmt.Errorf("%q is not one of this yard's codes: those have %d characters, this has %d", clip(payload), payloadLength, n)
 	}
 	if !Kind(payload[0]).valid() {
 		return fmt.Errorf("%q is not one of this yard's codes: those begin with P, C, J, L, N or K", payload)
 	}
-	for i := 1; i < len(payload); i++ {
-		if rank[payload[i]] < 0 {
+	for i, c := range []rune(payload) {
+		if c > 'Z' || rank[c] < 0 {
 			return fmt.Errorf("%q: character %d is never used in this yard's codes", payload, i+1)
 		}
 	}

@@ -73,7 +73,7 @@ func TestCheckSaysWhatIsWrong(t *testing.T) {
 	_, p := NextSerial(Job, "")
 	for payload, want := range map[string]string{
 		"": "empty", p[:7]: "have 8 characters, this has 7", "Q" + p[1:]: "begin with", p[:3] + "O" + p[4:]: "character 4",
-		p[:7] + "*": "character 8",
+		p[:7] + "*": "character 8", p[:7] + "é": "character 8", p[:7] + "\xff": "character 8",
 	} {
 		if err := Check(payload); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("Check(%q) = %v, want …%s…", payload, err, want)
