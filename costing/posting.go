@@ -100,11 +100,12 @@ func (s *Series) post(total int64) (Money, error) {
 
 // ShareOut appends a posting of a job to ps, one for each hull that shares the
 // job: seconds, quantities and amount each divide by the largest remainder.
-func ShareOut(ps []Posting, job *Job, p Posting) ([]Posting, error) {
-	p.Job = job.Key
+func ShareOut(ps []Posting, job *Job, p *Posting) ([]Posting, error) {
 	if len(job.Shares) == 1 {
-		p.Hull = job.Shares[0].Hull
-		return append(ps, p), nil
+		ps = append(ps, *p)
+		e := &ps[len(ps)-1]
+		e.Job, e.Hull = job.Key, job.Shares[0].Hull
+		return ps, nil
 	}
 	weights := job.Weights()
 	var parts [5][]int64
@@ -115,8 +116,8 @@ func ShareOut(ps []Posting, job *Job, p Posting) ([]Posting, error) {
 		}
 	}
 	for i, s := range job.Shares {
-		e := p
-		e.Hull, e.Seconds, e.Amount = s.Hull, parts[0][i], Money(parts[4][i])
+		e := *p
+		e.Job, e.Hull, e.Seconds, e.Amount = job.Key, s.Hull, parts[0][i], Money(parts[4][i])
 		e.Quantity, e.Net, e.Waste = Quantity(parts[1][i]), Quantity(parts[2][i]), Quantity(parts[3][i])
 		if e.Seconds != 0 || e.Quantity != 0 || e.Net != 0 || e.Waste != 0 || e.Amount != 0 {
 			ps = append(ps, e)

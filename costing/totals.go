@@ -54,26 +54,30 @@ func (t *Totals) Add(p *Posting) { t.count(p, 1) }
 func (t *Totals) Take(p *Posting) { t.count(p, -1) }
 
 func (t *Totals) count(p *Posting, sign int64) {
-	period := p.Period()
-	amount := Money(sign) * p.Amount
-	if amount != 0 {
-		t.Ledger[Ledger{p.Debit, period}] += amount
-		t.Ledger[Ledger{p.Credit, period}] -= amount
+	h := heads{p.Hull, p.Job, p.Detail, p.Stage, p.Debit, p.Credit, p.Element, p.Purpose, p.Period()}
+	q := Quantity(sign)
+	s := Sums{sign * p.Seconds, q * p.Quantity, q * p.Net, q * p.Waste, Money(sign) * p.Amount}
+	if s.Amount != 0 {
+		t.Ledger[Ledger{h.debit, h.period}] += s.Amount
+		t.Ledger[Ledger{h.credit, h.period}] -= s.Amount
 	}
-	if p.Hull == "" {
+	t.under(&h, s)
+}
+
+// under counts sums in under a hull's heads.
+func (t *Totals) under(h *heads, s Sums) {
+	if h.hull == "" {
 		return
 	}
-	q := Quantity(sign)
-	s := Sums{sign * p.Seconds, q * p.Quantity, q * p.Net, q * p.Waste, amount}
-	cell := Cell{p.Hull, p.Stage, p.Element, p.Purpose, period}
+	cell := Cell{h.hull, h.stage, h.element, h.purpose, h.period}
 	c := t.Cells[cell]
 	c.Seconds += s.Seconds // quantities of unlike items do not add up
 	c.Amount += s.Amount
 	t.Cells[cell] = c
-	if p.Job == "" {
+	if h.job == "" {
 		return
 	}
-	fine := Fine{p.Hull, p.Job, p.Element, p.Detail, period}
+	fine := Fine{h.hull, h.job, h.element, h.detail, h.period}
 	t.Fine[fine] = t.Fine[fine].Plus(s)
 }
 

@@ -1,10 +1,6 @@
 package clock
 
-import (
-	"time"
-
-	"hulltally/costing"
-)
+import "hulltally/costing"
 
 // Booking is a worker's time on one job or indirect code, not yet ended.
 type Booking struct {
@@ -69,18 +65,37 @@ type Piece struct {
 	Base, OnCost, Premium, PremiumOnCost, Overhead costing.Money
 }
 
-// Clockwork folds the entries of workers of one yard. It keeps a few values
-// of the calendar at hand and is not for use by two goroutines at once.
+// Clockwork folds the entries of workers of one yard. It keeps what it looked
+// up of the calendar at hand and is not for use by two goroutines at once.
 type Clockwork struct {
-	yard   *costing.Yard
-	bounds map[costing.Date]int64
-	emit   func(*Piece) error
+	yard     *costing.Yard
+	scale    int64 // minor units to the currency's unit
+	calendar calendar
+	emit     func(*Piece) error
+	piece    Piece          // the one lent to emit
+	stage    *costing.Stage // that absorbs overhead by the piece, if any
+
+	worker *costing.Worker // the one last asked for, with the shift
+	shift  *costing.Shift
+
+	bookings []Booking // made ahead, the more of them the more were asked for
+	made     int
 }
 
 // NewClockwork prepares folding; every finished piece is handed to emit, in
 // time order. The piece is only lent for the call.
 func NewClockwork(y *costing.Yard, emit func(*Piece) error) *Clockwork {
-	return &Clockwork{yard: y, bounds: map[costing.Date]int64{}, emit: emit}
+	return &Clockwork{
+		yard: y, scale: y.Currency.Scale(), emit: emit,
+		calendar: calendar{yard: y, days: map[costing.Date]*day{}},
+	}
+}
+
+func (c *Clockwork) shiftOf(w *costing.Worker) *costing.Shift {
+	if c.worker != w {
+		c.worker, c.shift = w, c.yard.Shifts[w.Shift]
+	}
+	return c.shift
 }
 
 // Apply extends a worker's fold by the next entry in order. Entries of the
@@ -101,9 +116,20 @@ func (c *Clockwork) Apply(f *Fold, w *costing.Worker, e *Entry) error {
 	}
 	f.Open = nil
 	if e.Kind == ClockOn {
-		f.Open = &Booking{e.ID, e.At, e.Job, e.Indirect, e.Station}
+		f.Open = c.booking(e)
 	}
 	return nil
+}
+
+func (c *Clockwork) booking(e *Entry) *Booking {
+	if len(c.bookings) == 0 {
+		c.made = min(2*c.made+1, 31)
+		c.bookings = make([]Booking, c.made)
+	}
+	b := &c.bookings[0]
+	c.bookings = c.bookings[1:]
+	*b = Booking{e.ID, e.At, e.Job, e.Indirect, e.Station}
+	return b
 }
 
 // onWithCrew: the member is on a job or an indirect code then, since the same
@@ -112,15 +138,15 @@ func (c *Clockwork) onWithCrew(f *Fold, e *Entry) bool {
 	if f.Open == nil {
 		return false
 	}
-	day := c.date(f.Open.At)
-	return day == c.date(e.At) && since(f.Open.At, e.At) <= c.maxBooking(day)
+	d := c.calendar.at(f.Open.At)
+	return since(f.Open.At, e.At) <= d.maxBooking && d == c.calendar.at(e.At)
 }
 
 // already: clocking on to what one is already on has no effect.
 func (c *Clockwork) already(f *Fold, e *Entry) bool {
 	o := f.Open
 	return o != nil && o.Job == e.Job && o.Indirect == e.Indirect &&
-		since(o.At, e.At) <= c.maxBooking(c.date(o.At))
+		since(o.At, e.At) <= c.calendar.at(o.At).maxBooking
 }
 
 // end closes the open booking at the next entry, or provisionally where that
@@ -130,7 +156,7 @@ func (c *Clockwork) end(f *Fold, w *costing.Worker, next *Entry) error {
 		return nil
 	}
 	end, provisional := next.At, false
-	if since(f.Open.At, next.At) > c.maxBooking(c.date(f.Open.At)) {
+	if since(f.Open.At, next.At) > c.calendar.at(f.Open.At).maxBooking {
 		end, provisional = min(c.presumedEnd(w, f.Open.At), next.At), true
 	}
 	return c.cut(f, w, end, Piece{Closed: next.ID, Provisional: provisional})
@@ -145,8 +171,7 @@ func (c *Clockwork) Until(f *Fold, w *costing.Worker, now costing.Instant) error
 	}
 	end, p := now, Piece{Running: true}
 	presumed := c.presumedEnd(w, f.Open.At)
-	grace := c.yard.Policy.Grace.Or(c.date(f.Open.At), costing.DefaultGrace)
-	if since(presumed, now) > grace {
+	if since(presumed, now) > c.calendar.at(f.Open.At).grace {
 		end, p = presumed, Piece{Provisional: true}
 	}
 	err := c.cut(f, w, end, p)
@@ -159,37 +184,8 @@ func (c *Clockwork) Until(f *Fold, w *costing.Worker, now costing.Instant) error
 // its start. (Decision: a booking without a shift's end to wait for runs until
 // its cap and the grace have passed, so that time to come is never costed.)
 func (c *Clockwork) presumedEnd(w *costing.Worker, begun costing.Instant) costing.Instant {
-	if end, ok := c.yard.Shifts[w.Shift].EndFor(begun, c.yard.Zone); ok && begun < end {
+	if end, ok := c.shiftOf(w).EndFor(begun, c.yard.Zone); ok && begun < end {
 		return end
 	}
-	limit := c.yard.Policy.NoShiftCap.Or(c.date(begun), costing.DefaultNoShiftCap)
-	return begun + costing.Instant(limit.Milliseconds())
-}
-
-func (c *Clockwork) maxBooking(day costing.Date) time.Duration {
-	return c.yard.Policy.MaxBooking.Or(day, costing.DefaultMaxBooking)
-}
-
-func (c *Clockwork) date(at costing.Instant) costing.Date { return c.dateOf(at.Second()) }
-
-// dateOf is the local date of a second, from the day bounds at hand where they
-// are known already.
-func (c *Clockwork) dateOf(second int64) costing.Date {
-	guess := costing.Date(second / 86400)
-	for d := guess - 1; d <= guess+1; d++ {
-		if c.midnight(d) <= second && second < c.midnight(d+1) {
-			return d
-		}
-	}
-	return costing.DateOf(costing.Instant(second*1000), c.yard.Zone)
-}
-
-// midnight is the second at which a local day begins.
-func (c *Clockwork) midnight(d costing.Date) int64 {
-	s, ok := c.bounds[d]
-	if !ok {
-		s = d.At(0, c.yard.Zone).Second()
-		c.bounds[d] = s
-	}
-	return s
+	return begun + costing.Instant(c.calendar.at(begun).noShiftCap.Milliseconds())
 }

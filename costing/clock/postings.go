@@ -7,47 +7,48 @@ import "hulltally/costing"
 // `overtime premium` unless the job is a rush, overhead absorbed by the job. A
 // shared job divides each amount and each second by its weights.
 func Postings(y *costing.Yard, p *Piece) ([]costing.Posting, error) {
-	ps := make([]costing.Posting, 0, 4)
-	worker := y.Workers[p.Worker]
+	return AppendPostings(make([]costing.Posting, 0, 4), y, p)
+}
+
+// AppendPostings is Postings into a list that may be used again.
+func AppendPostings(ps []costing.Posting, y *costing.Yard, p *Piece) ([]costing.Posting, error) {
+	worker, job := y.Workers[p.Worker], y.Jobs[p.Job]
 	common := costing.Posting{
 		Source: p.Opened, Date: p.Date, Element: costing.Labour, Job: p.Job, Detail: worker.Grade,
 	}
-	job := y.Jobs[p.Job]
 	if job == nil {
 		return indirect(ps, common, p), nil
 	}
 	common.Stage, common.Purpose = job.Stage, job.Purpose
-	add := func(debit, credit costing.Account, el costing.Element, seconds int64, amount costing.Money) error {
-		if seconds == 0 && amount == 0 {
-			return nil
-		}
-		e := common
-		e.Debit, e.Credit, e.Element, e.Seconds, e.Amount = debit, credit, el, seconds, amount
-		if el == costing.Overhead {
-			e.Detail = ""
-		}
-		var err error
-		ps, err = costing.ShareOut(ps, job, e)
-		return err
-	}
-	wip := costing.WorkInProgress
-	if err := add(wip, costing.WagesPayable, costing.Labour, p.Seconds, p.Base); err != nil {
-		return nil, err
-	}
-	if err := add(wip, costing.OnCostsPayable, costing.Labour, 0, p.OnCost); err != nil {
-		return nil, err
-	}
+	b := booking{ps: ps, job: job, common: common}
+	b.charge(costing.WagesPayable, p.Seconds, p.Base)
+	b.charge(costing.OnCostsPayable, 0, p.OnCost)
 	if job.Rush {
-		if err := add(wip, costing.WagesPayable, costing.Labour, 0, p.Premium); err != nil {
-			return nil, err
-		}
-		if err := add(wip, costing.OnCostsPayable, costing.Labour, 0, p.PremiumOnCost); err != nil {
-			return nil, err
-		}
+		b.charge(costing.WagesPayable, 0, p.Premium)
+		b.charge(costing.OnCostsPayable, 0, p.PremiumOnCost)
 	} else {
-		ps = premium(ps, common, p)
+		b.ps = premium(b.ps, common, p)
 	}
-	return ps, add(wip, costing.OverheadAbsorbed, costing.Overhead, 0, p.Overhead)
+	b.common.Element, b.common.Detail = costing.Overhead, ""
+	b.charge(costing.OverheadAbsorbed, 0, p.Overhead)
+	return b.ps, b.err
+}
+
+// booking charges a job part by part; the first error stays.
+type booking struct {
+	ps     []costing.Posting
+	job    *costing.Job
+	common costing.Posting
+	err    error
+}
+
+func (b *booking) charge(credit costing.Account, seconds int64, amount costing.Money) {
+	if seconds == 0 && amount == 0 || b.err != nil {
+		return
+	}
+	e := &b.common
+	e.Debit, e.Credit, e.Seconds, e.Amount = costing.WorkInProgress, credit, seconds, amount
+	b.ps, b.err = costing.ShareOut(b.ps, b.job, e)
 }
 
 func indirect(ps []costing.Posting, common costing.Posting, p *Piece) []costing.Posting {

@@ -36,7 +36,7 @@ type Books struct {
 func Everything(f Facts, each func(*costing.Posting) error) (*Books, error) {
 	r := &run{
 		f: f, day: costing.DateOf(f.AsOf, f.Yard.Zone), each: each,
-		b: &Books{Totals: costing.NewTotals(), Stock: map[stock.Unit]*stock.Book{}},
+		b: &Books{Stock: map[stock.Unit]*stock.Book{}}, tally: costing.NewTally(),
 	}
 	entries := happened(f.Entries, f.AsOf)
 	r.b.Progress = Stated(entries)
@@ -46,7 +46,11 @@ func Everything(f Facts, each func(*costing.Posting) error) (*Books, error) {
 	if err := r.stock(entries); err != nil {
 		return nil, err
 	}
-	return r.b, r.bought()
+	if err := r.bought(); err != nil {
+		return nil, err
+	}
+	r.b.Totals = r.tally.Totals()
+	return r.b, nil
 }
 
 type run struct {
@@ -54,6 +58,9 @@ type run struct {
 	day  costing.Date
 	each func(*costing.Posting) error
 	b    *Books
+
+	tally *costing.Tally
+	used  []costing.Posting // room for the next postings
 }
 
 // happened keeps the entries that had been made by an instant. What was undone
@@ -81,8 +88,9 @@ func (r *run) post(ps []costing.Posting, err error) error {
 	if err := costing.CheckBalance(ps); err != nil {
 		return err
 	}
+	r.used = ps[:0]
 	for i := range ps {
-		r.b.Totals.Add(&ps[i])
+		r.tally.Add(&ps[i])
 		r.b.Postings++
 		if r.each != nil {
 			if err := r.each(&ps[i]); err != nil {
@@ -133,7 +141,7 @@ func (r *run) worker(w *costing.Worker, entries []*clock.Entry) error {
 
 func (r *run) pieces(pieces []clock.Piece) error {
 	for i := range pieces {
-		if err := r.post(clock.Postings(r.f.Yard, &pieces[i])); err != nil {
+		if err := r.post(clock.AppendPostings(r.used, r.f.Yard, &pieces[i])); err != nil {
 			return err
 		}
 	}
@@ -156,7 +164,7 @@ func (r *run) stock(entries []*clock.Entry) error {
 			if err != nil {
 				return err
 			}
-			if err := r.post(stock.Postings(r.f.Yard, &ch)); err != nil {
+			if err := r.post(stock.AppendPostings(r.used, r.f.Yard, &ch)); err != nil {
 				return err
 			}
 		}

@@ -4,6 +4,11 @@ import "hulltally/costing"
 
 // Postings lists the double entries of a charge.
 func Postings(y *costing.Yard, ch *Charge) ([]costing.Posting, error) {
+	return AppendPostings(nil, y, ch)
+}
+
+// AppendPostings is Postings into a list that may be used again.
+func AppendPostings(ps []costing.Posting, y *costing.Yard, ch *Charge) ([]costing.Posting, error) {
 	p := costing.Posting{
 		Source: ch.Source, Date: ch.Date, Element: costing.Material, Detail: ch.Item,
 		Debit: costing.WorkInProgress, Credit: costing.Stock,
@@ -12,25 +17,24 @@ func Postings(y *costing.Yard, ch *Charge) ([]costing.Posting, error) {
 	switch ch.Kind {
 	case Receipt:
 		p.Debit, p.Credit, p.Quantity = costing.Stock, costing.Creditors, ch.Quantity
-		return []costing.Posting{p}, nil
+		return append(ps, p), nil
 	case Scrap:
 		p.Debit = costing.StockLosses
-		return []costing.Posting{p}, nil
+		return append(ps, p), nil
 	case Difference:
 		if len(ch.Shares) > 0 {
-			return trueUp(y, ch, p)
+			return trueUp(ps, y, ch, p)
 		}
 		if ch.Drawn == 0 && ch.Amount == 0 {
-			return nil, nil
+			return ps, nil
 		}
 		p.Debit = costing.StockDifferences
-		return []costing.Posting{p}, nil
+		return append(ps, p), nil
 	}
-	return charged(nil, y.Jobs[ch.Job], p)
+	return charged(ps, y.Jobs[ch.Job], p)
 }
 
-func trueUp(y *costing.Yard, ch *Charge, p costing.Posting) ([]costing.Posting, error) {
-	var ps []costing.Posting
+func trueUp(ps []costing.Posting, y *costing.Yard, ch *Charge, p costing.Posting) ([]costing.Posting, error) {
 	for _, s := range ch.Shares {
 		p.Quantity, p.Amount = s.Quantity, s.Amount
 		var err error
@@ -43,5 +47,5 @@ func trueUp(y *costing.Yard, ch *Charge, p costing.Posting) ([]costing.Posting, 
 
 func charged(ps []costing.Posting, job *costing.Job, p costing.Posting) ([]costing.Posting, error) {
 	p.Stage, p.Purpose = job.Stage, job.Purpose
-	return costing.ShareOut(ps, job, p)
+	return costing.ShareOut(ps, job, &p)
 }

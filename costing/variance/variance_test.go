@@ -50,7 +50,7 @@ func line(job string, el costing.Element, key string, quantity costing.Quantity,
 func post(t interface{ Fatal(...any) }, y *costing.Yard, totals *costing.Totals, job string, p costing.Posting) {
 	j := y.Jobs[job]
 	p.Debit, p.Credit, p.Stage, p.Purpose = costing.WorkInProgress, costing.Stock, j.Stage, j.Purpose
-	ps, err := costing.ShareOut(nil, j, p)
+	ps, err := costing.ShareOut(nil, j, &p)
 	if err != nil {
 		t.Fatal(err)
 	}
