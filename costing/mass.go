@@ -57,19 +57,35 @@ func Mass(y *Yard, t *Totals) ([]MassRow, error) {
 		}
 		net[itemKey{HullStage{fine.Hull, job.Stage}, fine.Detail}] += q
 	}
+	// Exact until a row is whole: nothing is rounded on the way.
+	type sums struct{ kg, fibre, matrix *big.Rat }
+	exact := map[HullStage]*sums{}
 	for k, q := range net {
 		item := y.Items[k.item]
-		kg, err := Mul(int64(q), item.KgPerUnit).Times(int64(item.AboardShare)).Round(Million * Million)
-		if err != nil {
-			return nil, err
+		kg := new(big.Rat).SetFrac64(int64(q), Million*Million)
+		kg.Mul(kg, new(big.Rat).SetInt64(int64(item.KgPerUnit)))
+		kg.Mul(kg, new(big.Rat).SetInt64(int64(item.AboardShare)))
+		s := exact[k.HullStage]
+		if s == nil {
+			s = &sums{new(big.Rat), new(big.Rat), new(big.Rat)}
+			exact[k.HullStage] = s
 		}
-		r := get(k.HullStage)
-		r.Kg += Quantity(kg)
+		s.kg.Add(s.kg, kg)
 		switch item.Role {
 		case Fibre:
-			r.Fibre += Quantity(kg)
+			s.fibre.Add(s.fibre, kg)
 		case Resin, Hardener:
-			r.Matrix += Quantity(kg)
+			s.matrix.Add(s.matrix, kg)
+		}
+	}
+	for k, s := range exact {
+		r := get(k)
+		for to, sum := range map[*Quantity]*big.Rat{&r.Kg: s.kg, &r.Fibre: s.fibre, &r.Matrix: s.matrix} {
+			kg, err := RoundRat(sum)
+			if err != nil {
+				return nil, err
+			}
+			*to = Quantity(kg)
 		}
 	}
 	list := make([]MassRow, 0, len(rows))
