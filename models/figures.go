@@ -130,13 +130,9 @@ func (tx *Tx) stockBooks() (map[stock.Unit]*stock.Book, error) {
 }
 
 func (tx *Tx) computeFigures(snap *Snapshot, f *Figures) error {
-	var rows []entryRecord
-	if err := tx.DB.Find(&rows, "at_ms <= ?", f.At).Error; err != nil {
+	facts, err := tx.facts(snap, f.At)
+	if err != nil {
 		return err
-	}
-	facts := recost.Facts{Yard: snap.Yard, Entries: entriesOf(rows), AsOf: f.At}
-	for _, list := range snap.Corrections {
-		facts.Corrections = append(facts.Corrections, list...)
 	}
 	books, err := recost.Everything(facts, nil)
 	if err != nil {
@@ -150,6 +146,19 @@ func (tx *Tx) computeFigures(snap *Snapshot, f *Figures) error {
 		}
 	}
 	return nil
+}
+
+// facts are what was recorded by an instant.
+func (tx *Tx) facts(snap *Snapshot, at costing.Instant) (recost.Facts, error) {
+	var rows []entryRecord
+	if err := tx.DB.Find(&rows, "at_ms <= ?", at).Error; err != nil {
+		return recost.Facts{}, err
+	}
+	facts := recost.Facts{Yard: snap.Yard, Entries: entriesOf(rows), AsOf: at}
+	for _, list := range snap.Corrections {
+		facts.Corrections = append(facts.Corrections, list...)
+	}
+	return facts, nil
 }
 
 // Cost sets actual cost against estimate and allowed cost.

@@ -1,0 +1,128 @@
+package review
+
+import (
+	"cmp"
+	"math/big"
+	"slices"
+
+	"hulltally/costing"
+	"hulltally/costing/estimate"
+)
+
+// Finding is one reason why a hull costs more than its estimate.
+type Finding struct {
+	Theme Theme
+	Stage *costing.Stage // nil: over the whole hull
+	Cost  costing.Money  // beyond what is allowed
+}
+
+// Findings lists the reasons, the dearest first. Hours are taken with the
+// overhead they carry and material quantity with material nobody planned,
+// stage by stage; prices, pay rates and changes over the hull.
+func (h *Hull) Findings() []Finding {
+	var list []Finding
+	add := func(t Theme, s *costing.Stage, cost costing.Money) {
+		if cost > 0 {
+			list = append(list, Finding{t, s, cost})
+		}
+	}
+	for i := range h.Stages {
+		s := &h.Stages[i]
+		add(Hours, s.Stage, s.Split[Hours]+s.Split[Carried])
+		add(Quantity, s.Stage, s.Split[Quantity]+s.Split[Unplanned])
+		add(BoughtIn, s.Stage, s.Split[BoughtIn])
+		add(Rework, s.Stage, s.Split[Rework])
+		add(StillToDo, s.Stage, s.StillToDo())
+	}
+	sum := h.Split()
+	add(PayRate, nil, sum[PayRate])
+	add(Price, nil, sum[Price])
+	add(NotAgreed, nil, sum[NotAgreed])
+	slices.SortStableFunc(list, func(a, b Finding) int { return cmp.Compare(b.Cost, a.Cost) })
+	return list
+}
+
+// notable is the part of the estimate from which a finding is worth a sentence.
+var notable = big.NewRat(1, 200)
+
+// Notable reports whether a finding is at least half a per cent of the estimate.
+func (h *Hull) Notable(f *Finding) bool {
+	floor := new(big.Rat).Mul(notable, new(big.Rat).SetInt64(int64(h.Estimate)))
+	return new(big.Rat).SetInt64(int64(f.Cost)).Cmp(floor) >= 0
+}
+
+// Worked is time worked on a job of a hull on one day.
+type Worked struct {
+	Job     string
+	Day     costing.Date
+	Seconds int64
+}
+
+// Overrun is time beyond what the work done allows.
+type Overrun struct {
+	Worked, Over int64 // seconds
+	// Since is the Monday from which most of it came; nought where it has no
+	// such beginning. SinceOver came from then on.
+	Since     costing.Date
+	SinceOver int64
+}
+
+// Overrun compares the time worked on a stage with the time its progress
+// allows. Most of it came after a Monday if at least three quarters did, and
+// the latest such Monday is named, unless it is the first week of the work.
+// Rework and changes not agreed are causes of their own and left out.
+func (h *Hull) Overrun(b *Books, stage string, worked []Worked, statements []Statement) (Overrun, error) {
+	var o Overrun
+	byWeek := map[costing.Date]int64{}
+	for _, w := range worked {
+		job := b.Yard.Jobs[w.Job]
+		if job == nil || job.Stage != stage || job.Purpose.Apart() || notAgreed(b.Yard, job, b.Day) {
+			continue
+		}
+		byWeek[w.Day.Monday()] += w.Seconds
+		o.Worked += w.Seconds
+	}
+	standard := h.standardHours(b, stage)
+	k := costing.HullStage{Hull: h.Hull.Key, Stage: stage}
+	over := func(seconds int64, stated estimate.Progress) (int64, error) {
+		allowed := new(big.Rat).Mul(standard, b.Plan.Stage(k, stated))
+		allowed.Mul(allowed, big.NewRat(3600, costing.Million)) // of millionths of an hour
+		s, err := costing.RoundRat(allowed)
+		return seconds - s, err
+	}
+	var err error
+	if o.Over, err = over(o.Worked, b.Stated); err != nil || o.Over <= 0 {
+		return o, err
+	}
+	weeks := make([]costing.Date, 0, len(byWeek))
+	for w := range byWeek {
+		weeks = append(weeks, w)
+	}
+	slices.Sort(weeks)
+	before := o.Worked
+	for i := len(weeks) - 1; i > 0; i-- { // the first week begins it all
+		before -= byWeek[weeks[i]]
+		was, err := over(before, StatedBy(statements, weeks[i].At(0, b.Yard.Zone)))
+		if err != nil {
+			return o, err
+		}
+		if since := o.Over - was; since*4 >= o.Over*3 && was >= 0 {
+			o.Since, o.SinceOver = weeks[i], since
+			break
+		}
+	}
+	return o, nil
+}
+
+// standardHours is the stage's estimated time without rework and warranty, in
+// millionths of an hour.
+func (h *Hull) standardHours(b *Books, stage string) *big.Rat {
+	yard := *b.Yard
+	yard.Estimate = nil
+	for _, l := range linesOf(b.Yard, h.Hull.Key) {
+		if job := b.Yard.Jobs[l.Job]; job.Stage == stage && !job.Purpose.Apart() {
+			yard.Estimate = append(yard.Estimate, l)
+		}
+	}
+	return estimate.Build(&yard, b.Day).Hours(costing.HullStage{Hull: h.Hull.Key, Stage: stage})
+}

@@ -1,0 +1,232 @@
+package review
+
+import (
+	"cmp"
+	"maps"
+	"math/big"
+	"slices"
+
+	"hulltally/costing"
+	"hulltally/costing/estimate"
+	"hulltally/costing/forecast"
+	"hulltally/costing/variance"
+)
+
+// Books are the figures that a review is made of.
+type Books struct {
+	Yard    *costing.Yard
+	Day     costing.Date
+	Plan    *estimate.Plan
+	Stated  estimate.Progress
+	Totals  *costing.Totals
+	Rows    []variance.Row
+	Cells   []forecast.Cell
+	Margins []forecast.Margin
+}
+
+// Hull is one hull reviewed.
+type Hull struct {
+	forecast.Margin
+	Hull     *costing.Hull
+	Baseline costing.Money // the estimate as signed
+	Stages   []Stage       // in the order of the build
+	Changes  []Change
+	// Rows are the hull's rows of variance without the work on changes that
+	// nobody has agreed: that is a cause of its own.
+	Rows []variance.Row
+}
+
+// Stage is a stage of a hull reviewed.
+type Stage struct {
+	Stage                     *costing.Stage
+	Progress                  *big.Rat
+	Estimate, Allowed, Actual costing.Money
+	ToComplete                costing.Money
+	Low, High                 costing.Money // to complete by the kindest and the harshest method
+	Seconds                   int64
+	Split                     Split // of actual − allowed
+}
+
+// Variance is actual − allowed.
+func (s *Stage) Variance() costing.Money { return s.Actual - s.Allowed }
+
+// AtCompletion is what the stage will have cost.
+func (s *Stage) AtCompletion() costing.Money { return s.Actual + s.ToComplete }
+
+// StillToDo is how much the forecast to complete exceeds what the estimate
+// leaves for it.
+func (s *Stage) StillToDo() costing.Money { return s.ToComplete - (s.Estimate - s.Allowed) }
+
+// SignedMargin is the margin that was signed for.
+func (h *Hull) SignedMargin() costing.Money { return h.Price - h.Baseline }
+
+// EstimatedMargin is the margin by the current estimate.
+func (h *Hull) EstimatedMargin() costing.Money { return h.Price + h.Margin.Changes - h.Estimate }
+
+// Fall is how far the forecast margin is below what was signed for.
+func (h *Hull) Fall() costing.Money { return h.SignedMargin() - h.Margin.Margin }
+
+// Low and High bound the cost at completion by the methods of the forecast.
+func (h *Hull) Low() costing.Money { return h.bound(func(s *Stage) costing.Money { return s.Low }) }
+
+// High is the cost at completion by the harshest methods.
+func (h *Hull) High() costing.Money { return h.bound(func(s *Stage) costing.Money { return s.High }) }
+
+func (h *Hull) bound(of func(*Stage) costing.Money) costing.Money {
+	sum := h.Actual
+	for i := range h.Stages {
+		sum += of(&h.Stages[i])
+	}
+	return sum
+}
+
+// Hulls reviews every hull of the yard, or the one named: what needs attention
+// first, that is losses, the greatest before, then by the fall of the margin.
+func Hulls(b *Books, only string) ([]*Hull, error) {
+	rest, open := withoutOpenChanges(b, only)
+	plan := *b.Plan
+	if only != "" {
+		plan.Rows = maps.Clone(plan.Rows)
+		maps.DeleteFunc(plan.Rows, func(k estimate.Key, _ *estimate.Row) bool { return k.Hull != only })
+	}
+	rows := b.Rows
+	if len(open) > 0 || only != "" {
+		var err error
+		if rows, err = variance.Rows(b.Yard, &plan, b.Stated, rest); err != nil {
+			return nil, err
+		}
+	}
+	baseline, err := baselines(b, only)
+	if err != nil {
+		return nil, err
+	}
+	var list []*Hull
+	for i := range b.Margins {
+		m := &b.Margins[i]
+		if b.Yard.Hulls[m.Hull] == nil || only != "" && m.Hull != only {
+			continue
+		}
+		h := &Hull{Margin: *m, Hull: b.Yard.Hulls[m.Hull], Baseline: baseline[m.Hull]}
+		for j := range rows {
+			if rows[j].Hull == m.Hull {
+				h.Rows = append(h.Rows, rows[j])
+			}
+		}
+		h.stages(b, open)
+		if err := h.changes(b, open); err != nil {
+			return nil, err
+		}
+		list = append(list, h)
+	}
+	slices.SortStableFunc(list, func(x, y *Hull) int {
+		return cmp.Or(cmp.Compare(min(x.Margin.Margin, 0), min(y.Margin.Margin, 0)), cmp.Compare(y.Fall(), x.Fall()),
+			cmp.Compare(x.Hull.Key, y.Hull.Key))
+	})
+	return list, nil
+}
+
+// stages gathers rows and forecast cells by stage.
+func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
+	byKey := map[string]*Stage{}
+	get := func(key string) *Stage {
+		s := byKey[key]
+		if s == nil {
+			s = &Stage{Stage: b.Yard.Stages[key], Split: Split{}}
+			if s.Stage == nil {
+				s.Stage = &costing.Stage{Key: key, Name: key}
+			}
+			s.Progress = b.Plan.Stage(costing.HullStage{Hull: h.Hull.Key, Stage: key}, b.Stated)
+			byKey[key] = s
+		}
+		return s
+	}
+	for i := range b.Rows {
+		if r := &b.Rows[i]; r.Hull == h.Hull.Key {
+			s := get(r.Stage)
+			s.Estimate += r.Estimate
+			s.Allowed += r.Allowed
+			s.Actual += r.Actual
+			s.Seconds += r.Seconds
+		}
+	}
+	for i := range h.Rows {
+		s := get(h.Rows[i].Stage)
+		for cause, m := range h.Rows[i].Variances {
+			s.Split[themeOf[cause]] += m
+		}
+	}
+	for k, sums := range open {
+		if k.hull == h.Hull.Key && sums.Amount != 0 {
+			get(b.Yard.Jobs[k.job].Stage).Split[NotAgreed] += sums.Amount
+		}
+	}
+	for i := range b.Cells {
+		c := &b.Cells[i]
+		if c.Hull != h.Hull.Key {
+			continue
+		}
+		s := get(c.Stage)
+		s.ToComplete += c.ToComplete()
+		low, high := c.ToComplete(), c.ToComplete()
+		for _, m := range c.Methods {
+			low, high = min(low, m), max(high, m)
+		}
+		s.Low += low
+		s.High += high
+	}
+	for _, s := range byKey {
+		h.Stages = append(h.Stages, *s)
+	}
+	slices.SortFunc(h.Stages, func(x, y Stage) int {
+		return cmp.Or(cmp.Compare(x.Stage.Order, y.Stage.Order), cmp.Compare(x.Stage.Key, y.Stage.Key))
+	})
+}
+
+// baselines are the estimates as signed, without any change order.
+func baselines(b *Books, only string) (map[string]costing.Money, error) {
+	yard := *b.Yard
+	yard.Changes = nil
+	if only != "" {
+		yard.Estimate = linesOf(b.Yard, only)
+	}
+	sums := map[string]costing.Money{}
+	for k, row := range estimate.Build(&yard, b.Day).Rows {
+		m, err := worth(row, nil)
+		if err != nil {
+			return nil, err
+		}
+		sums[k.Hull] += m
+	}
+	return sums, nil
+}
+
+// linesOf are the estimate lines of jobs that a hull has a share of.
+func linesOf(y *costing.Yard, hull string) []costing.EstimateLine {
+	var lines []costing.EstimateLine
+	for i := range y.Estimate {
+		if job := y.Jobs[y.Estimate[i].Job]; job != nil && slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull }) {
+			lines = append(lines, y.Estimate[i])
+		}
+	}
+	return lines
+}
+
+// worth is a plan row's cost, or a share of it, rounded as the variances round.
+func worth(row *estimate.Row, share *big.Rat) (costing.Money, error) {
+	exact := []*big.Rat{row.Labour, row.Overhead, row.Bought}
+	for _, it := range row.Items {
+		exact = append(exact, it.Cost)
+	}
+	var sum costing.Money
+	for _, r := range exact {
+		if share != nil {
+			r = new(big.Rat).Mul(r, share)
+		}
+		m, err := costing.RoundRat(r)
+		if err != nil {
+			return 0, err
+		}
+		sum += costing.Money(m)
+	}
+	return sum, nil
+}

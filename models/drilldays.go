@@ -1,0 +1,121 @@
+package models
+
+import (
+	"context"
+	"maps"
+	"slices"
+
+	"hulltally/costing"
+	"hulltally/costing/clock"
+	"hulltally/costing/review"
+)
+
+// LabourDay is the time that people of a grade worked on a job of a hull on
+// one day, and what it cost.
+type LabourDay struct {
+	Job, Grade string
+	Day        costing.Date
+	Seconds    int64
+	Amount     costing.Money
+}
+
+type labourDayKey struct {
+	job, grade string
+	day        costing.Date
+}
+
+// LabourDays lists the labour of a hull, or of one of its stages, by day.
+func (tx *Tx) LabourDays(ctx context.Context, f *Figures, hull, stage string) ([]LabourDay, error) {
+	days := map[labourDayKey]*LabourDay{}
+	q := PostingQuery{Hull: hull, Stage: stage, Element: costing.Labour}
+	add := func(job, grade string, day costing.Date, seconds int64, amount costing.Money) {
+		k := labourDayKey{job, grade, day}
+		d := days[k]
+		if d == nil {
+			d = &LabourDay{Job: job, Grade: grade, Day: day}
+			days[k] = d
+		}
+		d.Seconds += seconds
+		d.Amount += amount
+	}
+	take := func(p *costing.Posting) {
+		if q.matches(p) {
+			add(p.Job, p.Detail, p.Date, p.Seconds, p.Amount)
+		}
+	}
+	if f.derived {
+		if err := tx.eachComputed(ctx, f, take); err != nil {
+			return nil, err
+		}
+	} else {
+		if err := tx.keptLabourDays(&q, add); err != nil {
+			return nil, err
+		}
+		running, err := weekPostings(f.Yard, f.Running)
+		if err != nil {
+			return nil, err
+		}
+		for i := range running {
+			take(&running[i])
+		}
+	}
+	keys := slices.SortedFunc(maps.Keys(days), func(a, b labourDayKey) int {
+		return compareLabourDays(a, b)
+	})
+	list := make([]LabourDay, len(keys))
+	for i, k := range keys {
+		list[i] = *days[k]
+	}
+	return list, nil
+}
+
+func (tx *Tx) keptLabourDays(q *PostingQuery, add func(string, string, costing.Date, int64, costing.Money)) error {
+	where, args := q.where()
+	rows, err := tx.DB.Raw("SELECT job, detail, date, SUM(seconds), SUM(amount) FROM postings WHERE "+where+
+		" GROUP BY job, detail, date", args...).Rows()
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var job, grade, date string
+		var seconds int64
+		var amount costing.Money
+		if err := rows.Scan(&job, &grade, &date, &seconds, &amount); err != nil {
+			return err
+		}
+		day, err := costing.ParseDate(date)
+		if err != nil {
+			return err
+		}
+		add(job, grade, day, seconds, amount)
+	}
+	return rows.Err()
+}
+
+// Statements lists the progress that jobs of a hull have stated by the instant
+// of the figures, in order.
+func (tx *Tx) Statements(f *Figures, hull string) ([]review.Statement, error) {
+	var rows []entryRecord
+	err := tx.DB.Order("at_ms").Find(&rows, "kind = 'progress' AND at_ms <= ? AND (voided_by = '' OR voided_at_ms > ?)", f.At, f.At).Error
+	if err != nil {
+		return nil, err
+	}
+	entries := slices.DeleteFunc(entriesOf(rows), func(e *clock.Entry) bool {
+		job := f.Yard.Jobs[e.Job]
+		return job == nil || !slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull })
+	})
+	slices.SortFunc(entries, clock.Compare)
+	list := make([]review.Statement, len(entries))
+	for i, e := range entries {
+		list[i] = review.Statement{Job: e.Job, At: e.At, Percent: e.Percent}
+	}
+	return list, nil
+}
+
+// Review is what reviews are made of.
+func (c *Cost) Review() *review.Books {
+	return &review.Books{
+		Yard: c.Yard, Day: c.Day, Plan: c.Plan, Stated: c.Stated, Totals: c.Totals, Rows: c.Rows, Cells: c.Cells, Margins: c.Margins,
+	}
+}
