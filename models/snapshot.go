@@ -9,6 +9,7 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/clock"
+	"hulltally/costing/stock"
 	"hulltally/labels"
 )
 
@@ -19,6 +20,7 @@ type Snapshot struct {
 	Yard        *costing.Yard
 	Corrections map[string][]*clock.Correction // by worker
 	codes       map[string]CodeRow
+	lots        map[stock.Unit][]string // the lots of each stock unit
 }
 
 // snapshots keeps the last snapshot; the version in the database says whether
@@ -64,7 +66,12 @@ func (tx *Tx) readSnapshot(ctx context.Context) (*Snapshot, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Snapshot{Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{}}
+	s := &Snapshot{Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{},
+		lots: map[stock.Unit][]string{}}
+	for key := range y.Lots {
+		u := stock.UnitOf(y, key)
+		s.lots[u] = append(s.lots[u], key)
+	}
 	codes, err := tx.Codes(ctx)
 	if err != nil {
 		return nil, err

@@ -106,19 +106,28 @@ func (s *stores) run() error {
 			stored[r.Unit] = r
 		}
 	}
+	var anew []stock.Unit
 	for _, u := range units {
-		if err := s.unit(u, s.touched[u], stored[unitKey(u)]); err != nil {
+		t, was := s.touched[u], stored[unitKey(u)]
+		slices.SortFunc(t.fresh, stock.Compare)
+		if t.anew || was == nil || len(t.fresh) > 0 && !was.before(&t.fresh[0]) {
+			anew = append(anew, u)
+			continue
+		}
+		if err := s.onward(u, t, was); err != nil {
+			return err
+		}
+	}
+	for part := range slices.Chunk(anew, 500) {
+		if err := s.again(part); err != nil {
 			return err
 		}
 	}
 	return s.write()
 }
 
-func (s *stores) unit(u stock.Unit, t *touchedUnit, was *stockBook) error {
-	slices.SortFunc(t.fresh, stock.Compare)
-	if t.anew || was == nil || len(t.fresh) > 0 && !was.before(&t.fresh[0]) {
-		return s.again(u)
-	}
+// onward extends a unit's book by events that come after it.
+func (s *stores) onward(u stock.Unit, t *touchedUnit, was *stockBook) error {
 	book, err := was.decode()
 	if err != nil {
 		return err
@@ -133,43 +142,54 @@ func (s *stores) unit(u stock.Unit, t *touchedUnit, was *stockBook) error {
 	return s.keep(u, book, t.fresh, int(was.Postings)+len(ps))
 }
 
-// again folds a unit from its first event on.
-func (s *stores) again(u stock.Unit) error {
-	events, err := s.events(u)
+// again folds units from their first event on.
+func (s *stores) again(units []stock.Unit) error {
+	keys := make([]string, len(units))
+	for i, u := range units {
+		keys[i] = unitKey(u)
+	}
+	stored, err := s.d.tx.storedPostings("unit IN ?", keys)
 	if err != nil {
 		return err
 	}
-	stored, err := s.d.tx.storedPostings("unit = ?", unitKey(u))
+	events, err := s.events(units)
 	if err != nil {
 		return err
 	}
-	book := &stock.Book{}
-	ps, err := s.fold(book, events)
-	if err != nil {
-		return err
+	for i, u := range units {
+		book := &stock.Book{}
+		ps, err := s.fold(book, events[u])
+		if err != nil {
+			return err
+		}
+		if err := s.d.replace(keys[i], stored[keys[i]], ps); err != nil {
+			return err
+		}
+		if len(events[u]) > 0 {
+			err = s.keep(u, book, events[u], len(ps))
+		} else {
+			err = s.d.tx.DB.Exec("DELETE FROM stock_books WHERE unit = ?", keys[i]).Error
+		}
+		if err != nil {
+			return err
+		}
 	}
-	if err := s.d.replace(unitKey(u), stored[unitKey(u)], ps); err != nil {
-		return err
-	}
-	if len(events) == 0 {
-		return s.d.tx.DB.Exec("DELETE FROM stock_books WHERE unit = ?", unitKey(u)).Error
-	}
-	return s.keep(u, book, events, len(ps))
+	return nil
 }
 
-// events are all that happened to a unit, sorted.
-func (s *stores) events(u stock.Unit) ([]stock.Event, error) {
+// events are all that happened to units, sorted.
+func (s *stores) events(units []stock.Unit) (map[stock.Unit][]stock.Event, error) {
 	y := s.d.snap.Yard
+	events := map[stock.Unit][]stock.Event{}
 	var lots []string
-	var events []stock.Event
-	for key, l := range y.Lots {
-		if stock.UnitOf(y, key) != u {
-			continue
-		}
-		lots = append(lots, key)
-		events = append(events, stock.Received(l))
-		for _, c := range l.Counts {
-			events = append(events, stock.Counted(l, c))
+	for _, u := range units {
+		for _, key := range s.d.snap.lots[u] {
+			l := y.Lots[key]
+			lots = append(lots, key)
+			events[u] = append(events[u], stock.Received(l))
+			for _, c := range l.Counts {
+				events[u] = append(events[u], stock.Counted(l, c))
+			}
 		}
 	}
 	for part := range slices.Chunk(lots, 1000) {
@@ -179,11 +199,14 @@ func (s *stores) events(u stock.Unit) ([]stock.Event, error) {
 		}
 		for i := range rows {
 			if ev, ok := stock.FromEntry(rows[i].entry()); ok {
-				events = append(events, ev)
+				u := stock.UnitOf(y, ev.Lot)
+				events[u] = append(events[u], ev)
 			}
 		}
 	}
-	slices.SortFunc(events, stock.Compare)
+	for _, u := range units {
+		slices.SortFunc(events[u], stock.Compare)
+	}
 	return events, nil
 }
 
