@@ -9,7 +9,7 @@ type Tally struct {
 	month  month
 }
 
-const recentBits = 11
+const recentBits = 13
 
 // heads are all that totals keep apart.
 type heads struct {

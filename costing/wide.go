@@ -19,12 +19,11 @@ func WideOf(v int64) Wide { return Wide{Hi: v >> 63, Lo: uint64(v)} }
 
 // Mul is a × b, exact.
 func Mul(a, b int64) Wide {
-	hi, lo := bits.Mul64(magnitude(a), magnitude(b))
-	w := Wide{Hi: int64(hi), Lo: lo}
-	if (a < 0) != (b < 0) {
-		w = w.Neg()
+	hi, lo := bits.Mul64(uint64(a), uint64(b))
+	if a|b < 0 { // taken without its sign, what is below nought is 2^64 too large
+		hi -= uint64(a>>63)&uint64(b) + uint64(b>>63)&uint64(a)
 	}
-	return w
+	return Wide{Hi: int64(hi), Lo: lo}
 }
 
 func magnitude(v int64) uint64 {

@@ -145,7 +145,11 @@ func benchDraws(b *testing.B, method costing.CostMethod, posted bool) {
 	for b.Loop() {
 		tally, book := costing.NewTally(), &stock.Book{}
 		c := stock.Costing{Yard: y, AsOf: 1 << 50}
-		for _, e := range events {
+		for i := range 20 * len(events) { // as of twenty lots
+			if i%len(events) == 0 {
+				book = &stock.Book{}
+			}
+			e := events[i%len(events)]
 			ch, err := c.Apply(book, e)
 			if err != nil {
 				b.Fatal(err)

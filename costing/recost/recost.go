@@ -32,7 +32,7 @@ type Books struct {
 }
 
 // Everything derives all books from the facts as of an instant. each is handed
-// every posting and may be nil.
+// every posting, lent for the call, and may be nil.
 func Everything(f Facts, each func(*costing.Posting) error) (*Books, error) {
 	r := &run{
 		f: f, day: costing.DateOf(f.AsOf, f.Yard.Zone), each: each,
