@@ -51,14 +51,16 @@ func anyYard(t *rapid.T) *costing.Yard {
 	y.Policy.DailyOrdinary = always(time.Duration(rapid.IntRange(1, 12*3600).Draw(t, "daily")) * time.Second)
 	y.Policy.WeeklyOrdinary = always(time.Duration(rapid.IntRange(1, 50*3600).Draw(t, "weekly")) * time.Second)
 	y.Shifts["day"].Breaks = append(y.Shifts["day"].Breaks, costing.Break{Span: costing.Span{Start: 23*60 + 45, End: 15}},
-		costing.Break{Weekday: 3, Span: costing.Span{Start: 12*60 + 15, End: 13 * 60}})
+		costing.Break{Weekday: 3, Span: costing.Span{Start: 12*60 + 15, End: 13 * 60}},
+		costing.Break{Weekday: 4, Span: costing.Span{Start: 11*60 + 45, End: 13 * 60}})
 	return y
 }
 
 // onBreak asks the wall clock: is a second in one of anyYard's breaks?
 func onBreak(at time.Time) bool {
 	m := at.Hour()*60 + at.Minute()
-	return m >= 720 && m < 750 || m >= 1425 || m < 15 || at.Weekday() == time.Wednesday && m >= 735 && m < 780
+	return m >= 720 && m < 750 || m >= 1425 || m < 15 || at.Weekday() == time.Wednesday && m >= 735 && m < 780 ||
+		at.Weekday() == time.Thursday && m >= 705 && m < 780
 }
 
 // A booking's pieces are its elapsed seconds without the breaks, each on its
@@ -67,7 +69,7 @@ func TestPiecesAreTheBooking(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		y := anyYard(t)
 		y.Policy.MaxBooking = always(1000 * time.Hour) // on to one thing again and again is one long booking
-		from := rapid.SampledFrom([]costing.Date{monday, costing.NewDate(2026, 3, 28), costing.NewDate(2026, 10, 31), costing.NewDate(2026, 4, 4)}).Draw(t, "day")
+		from := rapid.SampledFrom([]costing.Date{monday, monday + 2, costing.NewDate(2026, 3, 28), costing.NewDate(2026, 10, 31), costing.NewDate(2026, 4, 4)}).Draw(t, "day")
 		list := anyEntries(y, from, from+2).Draw(t, "entries")
 		want := map[costing.Date]int64{}
 		for i := 0; i+1 < len(list); i++ {

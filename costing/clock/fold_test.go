@@ -61,8 +61,12 @@ func TestPieces(t *testing.T) {
 				"Fri 07:00 5h0m0s J1 ordinary, Fri 12:30 3h0m0s J1 ordinary, Sat 07:00 1h0m0s J1 ordinary, Sat 08:00 2h0m0s J1 overtime",
 		},
 		{
-			"daily overtime is no ordinary time of the week", "Mon 06:00 J1, Mon 18:00 off, Tue 07:00 J1, Tue 09:00 off", "",
-			"Mon 06:00 6h0m0s J1 ordinary, Mon 12:30 3h0m0s J1 ordinary, Mon 15:30 2h30m0s J1 overtime, Tue 07:00 2h0m0s J1 ordinary",
+			"daily overtime is no ordinary time of the week",
+			"Mon 13:00 J1, Mon 23:00 off, Tue 13:00 J1, Tue 23:00 off, Wed 13:00 J1, Wed 23:00 off, Thu 13:00 J1, Thu 23:00 off, " +
+				"Fri 13:00 J1, Fri 22:00 off", "",
+			"Mon 13:00 9h0m0s J1 ordinary, Mon 22:00 1h0m0s J1 overtime, Tue 13:00 9h0m0s J1 ordinary, Tue 22:00 1h0m0s J1 overtime, " +
+				"Wed 13:00 9h0m0s J1 ordinary, Wed 22:00 1h0m0s J1 overtime, Thu 13:00 9h0m0s J1 ordinary, Thu 22:00 1h0m0s J1 overtime, " +
+				"Fri 13:00 9h0m0s J1 ordinary",
 		},
 		{"Sunday", "Sun 08:00 J1, Sun 20:00 off", "", "Sun 08:00 4h0m0s J1 double, Sun 12:30 7h30m0s J1 double"},
 		{"into Sunday", "Sat 23:00 J1, Sun 01:00 off", "", "Sat 23:00 1h0m0s J1 ordinary, Sun 00:00 1h0m0s J1 double"},

@@ -59,7 +59,7 @@ func (c *Clockwork) day(f *Fold, w *costing.Worker, d *day, from, to int64) erro
 				return err
 			}
 		}
-		from = max(from, b.to)
+		from = b.to
 	}
 	if from >= to {
 		return nil
