@@ -22,7 +22,7 @@ import (
 	"hulltally/models"
 )
 
-//go:embed templates/*.html
+//go:embed templates
 var templateFiles embed.FS
 
 //go:embed static
@@ -63,7 +63,7 @@ func readPages() (*pages, error) {
 	}); err != nil {
 		return nil, err
 	}
-	layout, err := template.New("layout.html").Funcs(p.functions()).ParseFS(templateFiles, "templates/layout.html")
+	layout, err := template.New("layout.html").Funcs(p.functions()).ParseFS(templateFiles, "templates/layout.html", "templates/parts/*.html")
 	if err != nil {
 		return nil, err
 	}

@@ -42,6 +42,8 @@ var (
 	anyone   = append(Roles{nobody, models.Station}, people...)
 	stations = Roles{models.Station}
 	owner    = Roles{models.Owner}
+	counters = Roles{models.Owner, models.Bookkeeper, models.Estimator} // who see cost and margin
+	payroll  = Roles{models.Owner, models.Bookkeeper}                   // who see what a person earns
 	leaders  = Roles{models.TeamLeader, models.Owner}
 	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
 )
@@ -58,6 +60,14 @@ func routeTable() []Route {
 	return []Route{
 		// Pages.
 		{Method: get, Path: "/", Who: browsers, Rate: ratePage, Do: (*Server).home},
+		{Method: get, Path: "/board", Who: counters, Rate: ratePage, Do: (*Server).boardPage, Nav: "Board", Zip: true},
+		{Method: get, Path: "/hull/:hull", Who: counters, Rate: ratePage, Do: (*Server).hullPage, Zip: true},
+		{Method: get, Path: "/hull/:hull/stage/:stage", Who: counters, Rate: ratePage, Do: (*Server).stagePage, Zip: true},
+		{Method: get, Path: "/postings", Who: counters, Rate: ratePage, Do: (*Server).postingsPage, Zip: true},
+		{Method: get, Path: "/booking/:entry", Who: counters, Rate: ratePage, Do: (*Server).bookingPage, Zip: true},
+		{Method: get, Path: "/lot/:lot", Who: counters, Rate: ratePage, Do: (*Server).lotPage, Zip: true},
+		{Method: get, Path: "/purchase", Who: counters, Rate: ratePage, Do: (*Server).purchasePage, Zip: true},
+		{Method: get, Path: "/worker/:worker/week/:week", Who: payroll, Rate: ratePage, Do: (*Server).weekPage, Zip: true},
 		{Method: get, Path: "/reports", Who: people, Rate: ratePage, Do: (*Server).reportsPage, Nav: "Reports"},
 		{Method: get, Path: "/reports/:name", Who: people, Rate: ratePage, Do: (*Server).reportPage, Zip: true},
 		{Method: get, Path: "/stations", Who: leaders, Rate: ratePage, Do: (*Server).stationsPage, Nav: "Stations"},

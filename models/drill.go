@@ -16,6 +16,7 @@ type PostingQuery struct {
 	Purpose     costing.Purpose
 	Period      costing.Period
 	Job, Detail string
+	Week        costing.Date // its Monday
 }
 
 // PostingList is a page of postings, and what all that were picked come to.
@@ -61,6 +62,9 @@ func (q *PostingQuery) where() (string, []any) {
 	if q.Period != 0 {
 		text, args = text+" AND period = ?", append(args, q.Period)
 	}
+	if q.Week != 0 {
+		text, args = text+" AND date >= ? AND date <= ?", append(args, q.Week.String(), (q.Week+6).String())
+	}
 	return text, args
 }
 
@@ -68,7 +72,7 @@ func (q *PostingQuery) matches(p *costing.Posting) bool {
 	is := func(want, has string) bool { return want == "" || want == has }
 	return q.Hull == p.Hull && is(q.Stage, p.Stage) && is(string(q.Element), string(p.Element)) &&
 		is(string(q.Purpose), string(p.Purpose)) && is(q.Job, p.Job) && is(q.Detail, p.Detail) &&
-		(q.Period == 0 || q.Period == p.Period())
+		(q.Period == 0 || q.Period == p.Period()) && (q.Week == 0 || p.Date >= q.Week && p.Date <= q.Week+6)
 }
 
 func sumsOf(p *costing.Posting) costing.Sums {

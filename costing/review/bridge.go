@@ -18,8 +18,8 @@ type Bridge struct {
 }
 
 // Bridge works the way out: agreed changes first, then what was spent beyond
-// what the work done allows, by theme, then what the rest will take beyond its
-// estimate. The steps add up, to the cent.
+// the estimate, by theme, then what the rest of the work will take beyond its
+// own. The steps add up, to the cent.
 func (h *Hull) Bridge() Bridge {
 	br := Bridge{Signed: h.SignedMargin(), Estimated: h.EstimatedMargin(), Forecast: h.Margin.Margin}
 	at := br.Signed
@@ -30,23 +30,24 @@ func (h *Hull) Bridge() Bridge {
 		}
 	}
 	step(Agreed, br.Estimated-br.Signed)
-	sum := h.Split()
+	sum := h.Final()
 	for _, t := range Themes {
 		step(t, -sum[t])
 	}
-	var rest costing.Money
-	for i := range h.Stages {
-		rest += h.Stages[i].StillToDo()
-	}
-	step(StillToDo, -rest)
+	step(StillToDo, -sum[StillToDo])
 	return br
 }
 
-// Split adds the stages' variances up by theme.
-func (h *Hull) Split() Split {
+// Split adds the stages' variances to date up by theme.
+func (h *Hull) Split() Split { return h.sum(func(s *Stage) Split { return s.Split }) }
+
+// Final adds up by theme what the stages will have cost beyond their estimate.
+func (h *Hull) Final() Split { return h.sum(func(s *Stage) Split { return s.Final }) }
+
+func (h *Hull) sum(of func(*Stage) Split) Split {
 	sum := Split{}
 	for i := range h.Stages {
-		for t, m := range h.Stages[i].Split {
+		for t, m := range of(&h.Stages[i]) {
 			sum[t] += m
 		}
 	}

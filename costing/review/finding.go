@@ -13,7 +13,7 @@ import (
 type Finding struct {
 	Theme Theme
 	Stage *costing.Stage // nil: over the whole hull
-	Cost  costing.Money  // beyond what is allowed
+	Cost  costing.Money  // beyond the estimate, at completion
 }
 
 // Findings lists the reasons, the dearest first. Hours are taken with the
@@ -28,13 +28,13 @@ func (h *Hull) Findings() []Finding {
 	}
 	for i := range h.Stages {
 		s := &h.Stages[i]
-		add(Hours, s.Stage, s.Split[Hours]+s.Split[Carried])
-		add(Quantity, s.Stage, s.Split[Quantity]+s.Split[Unplanned])
-		add(BoughtIn, s.Stage, s.Split[BoughtIn])
-		add(Rework, s.Stage, s.Split[Rework])
-		add(StillToDo, s.Stage, s.StillToDo())
+		add(Hours, s.Stage, s.Final[Hours]+s.Final[Carried])
+		add(Quantity, s.Stage, s.Final[Quantity]+s.Final[Unplanned])
+		add(BoughtIn, s.Stage, s.Final[BoughtIn])
+		add(Rework, s.Stage, s.Final[Rework])
+		add(StillToDo, s.Stage, s.Final[StillToDo])
 	}
-	sum := h.Split()
+	sum := h.Final()
 	add(PayRate, nil, sum[PayRate])
 	add(Price, nil, sum[Price])
 	add(NotAgreed, nil, sum[NotAgreed])

@@ -45,6 +45,10 @@ type Stage struct {
 	Low, High                 costing.Money // to complete by the kindest and the harshest method
 	Seconds                   int64
 	Split                     Split // of actual − allowed
+	// Final splits what the stage will have cost beyond its estimate. Material
+	// and parts that only came ahead of the work are not in it: what is bought
+	// need not be bought again.
+	Final Split
 }
 
 // Variance is actual − allowed.
@@ -52,10 +56,6 @@ func (s *Stage) Variance() costing.Money { return s.Actual - s.Allowed }
 
 // AtCompletion is what the stage will have cost.
 func (s *Stage) AtCompletion() costing.Money { return s.Actual + s.ToComplete }
-
-// StillToDo is how much the forecast to complete exceeds what the estimate
-// leaves for it.
-func (s *Stage) StillToDo() costing.Money { return s.ToComplete - (s.Estimate - s.Allowed) }
 
 // SignedMargin is the margin that was signed for.
 func (h *Hull) SignedMargin() costing.Money { return h.Price - h.Baseline }
@@ -131,7 +131,7 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 	get := func(key string) *Stage {
 		s := byKey[key]
 		if s == nil {
-			s = &Stage{Stage: b.Yard.Stages[key], Split: Split{}}
+			s = &Stage{Stage: b.Yard.Stages[key], Split: Split{}, Final: Split{}}
 			if s.Stage == nil {
 				s.Stage = &costing.Stage{Key: key, Name: key}
 			}
@@ -140,9 +140,11 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 		}
 		return s
 	}
+	allowed := map[forecast.Key]costing.Money{}
 	for i := range b.Rows {
 		if r := &b.Rows[i]; r.Hull == h.Hull.Key {
 			s := get(r.Stage)
+			allowed[forecast.Key{Stage: r.Stage, Element: r.Element, Apart: r.Purpose.Apart()}] += r.Allowed
 			s.Estimate += r.Estimate
 			s.Allowed += r.Allowed
 			s.Actual += r.Actual
@@ -160,6 +162,9 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 			get(b.Yard.Jobs[k.job].Stage).Split[NotAgreed] += sums.Amount
 		}
 	}
+	for _, s := range byKey {
+		maps.Copy(s.Final, s.Split)
+	}
 	for i := range b.Cells {
 		c := &b.Cells[i]
 		if c.Hull != h.Hull.Key {
@@ -167,6 +172,7 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 		}
 		s := get(c.Stage)
 		s.ToComplete += c.ToComplete()
+		s.Final[restOf(c)] += c.ToComplete() - (c.Estimate - allowed[forecast.Key{Stage: c.Stage, Element: c.Element, Apart: c.Apart}])
 		low, high := c.ToComplete(), c.ToComplete()
 		for _, m := range c.Methods {
 			low, high = min(low, m), max(high, m)
@@ -180,6 +186,19 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 	slices.SortFunc(h.Stages, func(x, y Stage) int {
 		return cmp.Or(cmp.Compare(x.Stage.Order, y.Stage.Order), cmp.Compare(x.Stage.Key, y.Stage.Key))
 	})
+}
+
+// restOf is the theme that bears what a cell's rest takes beyond its estimate.
+func restOf(c *forecast.Cell) Theme {
+	switch {
+	case c.Apart:
+		return Rework
+	case c.Element == costing.Material:
+		return Quantity
+	case c.Element == costing.BoughtIn:
+		return BoughtIn
+	}
+	return StillToDo
 }
 
 // baselines are the estimates as signed, without any change order.
@@ -229,4 +248,34 @@ func worth(row *estimate.Row, share *big.Rat) (costing.Money, error) {
 		sum += costing.Money(m)
 	}
 	return sum, nil
+}
+
+// Standing says in a word how a hull stands against what was signed for.
+type Standing string
+
+// The standings.
+const (
+	Losing   Standing = "losing"
+	Slipping Standing = "slipping"
+	Holding  Standing = "holding"
+	Gaining  Standing = "gaining"
+)
+
+// steady is the part of the price within which a margin is said to hold.
+var steady = big.NewRat(1, 100)
+
+// Standing is losing where the cost passes the price; otherwise the margin
+// holds within one per cent of the price of what was signed for.
+func (h *Hull) Standing() Standing {
+	room := new(big.Rat).Mul(steady, new(big.Rat).SetInt64(int64(h.Price+h.Margin.Changes)))
+	fall := new(big.Rat).SetInt64(int64(h.Fall()))
+	switch {
+	case h.Margin.Margin < 0:
+		return Losing
+	case fall.Cmp(room) > 0:
+		return Slipping
+	case fall.Neg(fall).Cmp(room) > 0:
+		return Gaining
+	}
+	return Holding
 }

@@ -18,7 +18,17 @@ func quantityOf(it *variance.ItemRow) (m costing.Money) {
 	return m
 }
 
+// over is what an item's quantity will have cost beyond its estimate: what was
+// only drawn ahead of the work is not in it.
+func over(it *variance.ItemRow, finished bool) costing.Money {
+	if finished {
+		return quantityOf(it)
+	}
+	return quantityOf(it) - (it.Estimate - it.Allowed)
+}
+
 func (s *speech) quantity() {
+	finished := s.progress().Cmp(big.NewRat(1, 1)) >= 0
 	var worst *variance.ItemRow
 	var row *variance.Row
 	for i := range s.h.Rows {
@@ -27,25 +37,25 @@ func (s *speech) quantity() {
 			continue
 		}
 		for j := range r.Items {
-			if worst == nil || quantityOf(&r.Items[j]) > quantityOf(worst) {
+			if worst == nil || over(&r.Items[j], finished) > over(worst, finished) {
 				worst, row = &r.Items[j], r
 			}
 		}
 	}
-	s.link(s.f.Stage.Name, s.stage()).text(": ").
-		link(s.cash(s.f.Cost), &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Part: "material"}).text(" of material over allowance")
-	it := s.item(worst)
-	if it == nil {
+	s.link(s.f.Stage.Name, s.stage()).text(": material, ").
+		link(s.cash(s.f.Cost), &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Part: "material"}).text(" more of it than estimated")
+	if worst == nil || over(worst, finished) <= 0 || s.b.Yard.Items[worst.Item] == nil {
 		s.text(".")
 		return
 	}
+	it := s.b.Yard.Items[worst.Item]
 	s.text(", most in ").
 		link(it.Name, &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Element: costing.Material, Purpose: row.Purpose, Detail: it.Key}).
-		text(" (" + s.cash(quantityOf(worst)) + "): " + Amount(worst.Quantity, it.StockUnit) + " drawn")
-	if allowed := s.allowedQuantity(worst); allowed > 0 {
-		s.text(", " + Amount(allowed, it.StockUnit) + " allowed" + excess(worst.Quantity, allowed))
+		text(" (" + s.cash(over(worst, finished)) + "): " + Amount(worst.Quantity, it.StockUnit) + " drawn")
+	if worst.EstimateGross > 0 {
+		s.text(", " + Amount(worst.EstimateGross, it.StockUnit) + " estimated" + excess(worst.Quantity, worst.EstimateGross))
 	} else {
-		s.text(", none allowed")
+		s.text(", none estimated")
 	}
 	if worst.Waste > 0 {
 		s.text(", " + Amount(worst.Waste, it.StockUnit) + " weighed as waste")
@@ -53,22 +63,14 @@ func (s *speech) quantity() {
 	s.text(".")
 }
 
-func (s *speech) item(row *variance.ItemRow) *costing.Item {
-	if row == nil || quantityOf(row) <= 0 {
-		return nil
-	}
-	return s.b.Yard.Items[row.Item]
-}
-
-// allowedQuantity is the estimate's quantity, its waste allowance in it, for
-// the work done.
-func (s *speech) allowedQuantity(it *variance.ItemRow) costing.Quantity {
+// progress is that of the finding's stage.
+func (s *speech) progress() *big.Rat {
 	for i := range s.h.Stages {
 		if st := &s.h.Stages[i]; st.Stage.Key == s.f.Stage.Key {
-			return AllowedQuantity(it, st.Progress)
+			return st.Progress
 		}
 	}
-	return 0
+	return new(big.Rat)
 }
 
 // AllowedQuantity is what an item's estimate, its waste allowance in it, comes
@@ -103,13 +105,13 @@ func Percent(share *big.Rat) string {
 func (s *speech) most(t Theme) *speech {
 	var worst *Stage
 	for i := range s.h.Stages {
-		if st := &s.h.Stages[i]; worst == nil || st.Split[t] > worst.Split[t] {
+		if st := &s.h.Stages[i]; worst == nil || st.Final[t] > worst.Final[t] {
 			worst = st
 		}
 	}
-	if worst == nil || worst.Split[t] <= 0 {
+	if worst == nil || worst.Final[t] <= 0 {
 		return s
 	}
 	return s.text(", most in ").link(worst.Stage.Name, &Target{Hull: s.h.Hull.Key, Stage: worst.Stage.Key}).
-		text(" (" + s.cash(worst.Split[t]) + ")")
+		text(" (" + s.cash(worst.Final[t]) + ")")
 }

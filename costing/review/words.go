@@ -57,7 +57,7 @@ func (h *Hull) Say(b *Books, f *Finding, facts *Facts) (Words, error) {
 		s.quantity()
 	case BoughtIn:
 		s.link(f.Stage.Name, s.stage()).text(": bought-in parts and work ").
-			link(s.cash(f.Cost), &Target{Hull: h.Hull.Key, Stage: f.Stage.Key, Element: costing.BoughtIn}).text(" over allowance.")
+			link(s.cash(f.Cost), &Target{Hull: h.Hull.Key, Stage: f.Stage.Key, Element: costing.BoughtIn}).text(" over the estimate.")
 	case NotAgreed:
 		s.notAgreed()
 	case PayRate:
@@ -93,20 +93,11 @@ func (s *speech) cash(m costing.Money) string { return Cash(s.b.Yard.Currency, m
 
 func (s *speech) stage() *Target { return &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key} }
 
-func (s *speech) percent() string {
-	for i := range s.h.Stages {
-		if st := &s.h.Stages[i]; st.Stage.Key == s.f.Stage.Key {
-			return Percent(st.Progress)
-		}
-	}
-	return ""
-}
-
 func (s *speech) hours(o *Overrun) {
 	labour := &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Element: costing.Labour}
 	s.link(s.f.Stage.Name, s.stage())
 	if o.Over <= 0 {
-		s.text(": no more hours than allowed, but of dearer grades and with the overhead they carry ").
+		s.text(": no more hours than allowed, but dearer ones; with the overhead they carry ").
 			link(s.cash(s.f.Cost), labour).text(" over allowance.")
 		return
 	}
