@@ -140,6 +140,11 @@ func TestCharges(t *testing.T) {
 			"average, overdrawn", costing.Measured, "in R1, 90 J1 R1, 20 J1 R1, 5 J1 R1, in R2",
 			"1000.00 900.00 200.00+ 50.00+ 650.00", "0 90 20 5 0", "500.00",
 		},
+		// Half a cent more than its share went with the first draw: the rest, the last there was, is the cheaper.
+		{
+			"average, the last unit cost", costing.Measured, "in R1, 0.0005 J1 R1, 99.9995 J1 R1, 10000 J1 R1",
+			"1000.00 0.01 999.99 99999.50+", "0 0.0005 99.9995 10000", "-99999.50",
+		},
 		{"average, before its first receipt", costing.Measured, "10 J1 R1, in R1", "120.00+ 1000.00", "10 0", "880.00"},
 	} {
 		y := newYard(c.mode)
