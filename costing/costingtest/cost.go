@@ -43,13 +43,13 @@ func (o *Oracle) charge(c *costs, p *plan, piece *piece, job string) {
 	list := o.shares(job)
 	parts := func(amount int64) []int64 { return split(amount, weights(list)) }
 	base, onCost, overhead, seconds := parts(piece.base), parts(piece.onCost), parts(piece.overhead), parts(piece.seconds)
-	premium := parts(piece.premium)
+	premium, premiumOnCost := parts(piece.premium), parts(piece.premiumOnCost)
 	grade := o.find("workers", "number", piece.worker)["grade"]
 	for i, s := range list {
 		labour := spot{s.hull, row["stage"], "labour", row["purpose"]}
 		c.actual[labour] += base[i] + onCost[i]
 		if row["rush"] == "yes" {
-			c.actual[labour] += premium[i]
+			c.actual[labour] += premium[i] + premiumOnCost[i]
 		}
 		c.seconds[labour] += seconds[i]
 		sum(c.standard, labour, mul(hours(seconds[i]), o.standardRate(p, job, grade, s.hull)))

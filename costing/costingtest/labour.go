@@ -13,6 +13,7 @@ type piece struct {
 	worker, week, date, target, band         string
 	provisional                              bool
 	base, onCost, premium, overhead, seconds int64
+	premiumOnCost                            int64 // goes where the premium goes
 }
 
 // booking is time on a job or an indirect code.
@@ -155,7 +156,7 @@ func (o *Oracle) band(pieces []*piece) []*piece {
 			continue
 		}
 		left := min(limit(o.span("daily_ordinary", "9h", p.date), daily[p.date], p.length()),
-			limit(o.span("weekly_ordinary", "45h", p.date), weekly, p.length()))
+			limit(o.span("weekly_ordinary", "45h", monday(p.date)), weekly, p.length()))
 		daily[p.date] += p.length()
 		weekly += left
 		if left > 0 {
@@ -181,7 +182,7 @@ func limit(most time.Duration, used, seconds int64) int64 {
 
 // pay costs a week's pieces, each component in one running series.
 func (o *Oracle) pay(pieces []*piece) {
-	var base, onCost, premium, overhead running
+	var base, onCost, premium, premiumOnCost, overhead running
 	for _, p := range pieces {
 		p.seconds = p.length()
 		rate := o.rate("rates", "worker", p.worker, "rate", p.date)
@@ -195,7 +196,7 @@ func (o *Oracle) pay(pieces []*piece) {
 			extra = sub(num(o.policy("double_multiplier", "2", p.date)), whole(1))
 		}
 		if o.policy("premium_on_cost", "no", p.date) == "yes" {
-			extra = mul(extra, add(whole(1), share))
+			p.premiumOnCost = premiumOnCost.next(mul(cost, extra, share))
 		}
 		absorbed := new(big.Rat)
 		if job, ok := jobOf(p.target); ok {

@@ -189,6 +189,24 @@ func (y *Yard) onTo(book codebook, badge string) []string {
 		s = []string{badge, book["cancel"], book["job J4"]}
 	case y.chance(3):
 		s = []string{badge, "NOSUCH01", s[1]}
+	case y.chance(3):
+		s = []string{" " + strings.ToLower(badge), "]C0" + s[1] + "\t"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book["off"], book[y.lotCard()], "2.5"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book["indirect WAIT"], book[y.lotCard()], "1.5"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book["done"], book[y.lotCard()], "1,25", badge}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book["progress 50"], book["return"], book[y.lotCard()], "1.75", badge}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book[y.lotCard()], book["job J1"], "6"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book[y.lotCard()], book["return"], "0.5"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book[y.lotCard()], book["off"], "0.625"}
+	case y.chance(3):
+		s = []string{badge, book["job J2"], book[y.lotCard()], "0", "-2", "1e3", "2.1234567", "0.75"}
 	case y.chance(4):
 		s = append([]string{badge, book["job J1"]}, y.issues(book)...)
 	}

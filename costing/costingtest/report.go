@@ -102,7 +102,7 @@ func (o *Oracle) HoursWorked(now time.Time) []Hours {
 		if p.provisional {
 			h.Provisional += p.seconds
 		}
-		h.Base, h.OnCost, h.Premium = h.Base+p.base, h.OnCost+p.onCost, h.Premium+p.premium
+		h.Base, h.OnCost, h.Premium = h.Base+p.base, h.OnCost+p.onCost+p.premiumOnCost, h.Premium+p.premium
 	}
 	return rows
 }

@@ -58,6 +58,7 @@ func (o *Oracle) listen(station Row, reads []read) []*act {
 	)
 	gap := o.span("scan_gap", "30s", "")
 	for i, r := range reads {
+		r.payload = cleaned(r.payload)
 		since := r.at.Sub(last.at)
 		if i > 0 && since > gap {
 			now = sentence{}
@@ -74,6 +75,11 @@ func (o *Oracle) listen(station Row, reads []read) []*act {
 		}
 	}
 	return done
+}
+
+// cleaned is a payload as the codes are printed.
+func cleaned(s string) string {
+	return strings.TrimPrefix(strings.ToUpper(strings.Join(strings.Fields(s), "")), "]C0")
 }
 
 // hear takes one read into the sentence and gives what that completes.
@@ -97,25 +103,23 @@ func (o *Oracle) hear(clock bool, now *sentence, r read, done []*act) *act {
 		}
 		*now = sentence{worker: key, mode: "issue"}
 	case "crew":
-		if clock {
-			*now = sentence{crew: key, mode: "issue"}
-		}
+		*now = sentence{crew: key, mode: "issue"}
 	case "job":
 		now.job, now.mode, now.lot, now.stating = key, "issue", "", nil
 		return now.clockOn(clock, "job "+key)
 	case "indirect", "off":
 		target := strings.TrimSpace(code["kind"] + " " + key)
 		if a := now.clockOn(clock, target); a != nil {
-			now.job, now.lot, now.stating = "", "", nil
+			now.stating = nil
 			return a
 		}
 	case "lot":
 		if now.job != "" || now.mode == "scrap" {
-			now.lot = key
+			now.lot, now.stating = key, nil
 		}
 	case "return", "waste":
 		if now.job != "" {
-			now.mode, now.lot = code["kind"], ""
+			now.mode, now.lot, now.stating = code["kind"], "", nil
 		}
 	case "scrap":
 		if !clock {
@@ -131,7 +135,10 @@ func (o *Oracle) hear(clock bool, now *sentence, r read, done []*act) *act {
 	case "undo":
 		if len(done) > 0 {
 			if a := done[len(done)-1]; r.at.Sub(a.at) <= time.Minute {
-				a.undone = true // once: undone again, it stays undone
+				if !a.undone { // once
+					now.stating = nil
+				}
+				a.undone = true
 			}
 		}
 	}
@@ -157,9 +164,8 @@ func (o *Oracle) hearQuantity(now *sentence, payload string) *act {
 	if q == nil || q.Sign() <= 0 {
 		return nil
 	}
-	a := &act{kind: now.mode, worker: now.worker, job: now.job, lot: now.lot, quantity: q}
-	now.lot = ""
-	return a
+	// the lot stays at hand: it may be weighed out in several goes
+	return &act{kind: now.mode, worker: now.worker, job: now.job, lot: now.lot, quantity: q}
 }
 
 func (o *Oracle) itemOf(lot string) Row {

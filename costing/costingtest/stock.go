@@ -90,13 +90,19 @@ func (o *Oracle) newLot(r Row, now time.Time) *lotState {
 	for _, p := range []**big.Rat{&l.book, &l.received, &l.issued, &l.returned, &l.scrapped, &l.difference, &l.drawn} {
 		*p = new(big.Rat)
 	}
-	price, at := r, time.Time{}
-	for _, invoice := range o.files["invoices"] {
-		if on := instant(invoice["at"]); invoice["lot"] == r["lot"] && !on.After(now) && !on.Before(at) {
-			price, at = invoice, on
+	invoices := slices.Clone(o.files["invoices"])
+	slices.SortStableFunc(invoices, func(a, b Row) int { return instant(a["at"]).Compare(instant(b["at"])) })
+	price, landed := r, r["landed"]
+	for _, invoice := range invoices {
+		if invoice["lot"] != r["lot"] || instant(invoice["at"]).After(now) {
+			continue
+		}
+		price = invoice
+		if invoice["landed"] != "" { // one that names none leaves what was known
+			landed = invoice["landed"]
 		}
 	}
-	l.cost = o.minor(mul(num(price["price"]), fx(price["fx"]))) + o.minor(num(price["landed"]))
+	l.cost = o.minor(mul(num(price["price"]), fx(price["fx"]))) + o.minor(num(landed))
 	return l
 }
 

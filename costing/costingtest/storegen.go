@@ -31,6 +31,14 @@ func (y *Yard) errand(book codebook, station string, at int64) []string {
 		return []string{book["cancel"], book[y.lotCard()], "3.5"} // no job: refused
 	case y.chance(4):
 		return []string{book["cancel"], book["return"], book["waste"], "2"}
+	case y.chance(4) && station == "S1":
+		return append(s, book["job J4"], book["crew A"], book[y.lotCard()], "1.375", book["job J5"], book[y.lotCard()], "2.375")
+	case y.chance(4) && station == "S1":
+		return append(s, book["job J4"], book["done"], book["off"], book["indirect WAIT"], book[y.lotCard()], "3.375")
+	case y.chance(4) && station == "S1":
+		return append(s, book["job J4"], book[y.lotCard()], book["scrap"], "4.375", book[y.lotCard()], "0.375")
+	case y.chance(4):
+		return append(s, book["job J4"], book[y.lotCard()], "5.375", book["undo"], "5.125")
 	}
 	s = append(append(s, book["job "+pick(y, y.jobs)["job"]]), y.issues(book)...)
 	if y.chance(25) {

@@ -119,9 +119,9 @@ func (o *Oracle) pairs(p *plan, c *costs, at spot) map[string]*big.Rat {
 			}
 		}
 		if !measured {
-			parts := num(resin["hardener_parts"])
-			share[a.item] = quo(mul(quantity, whole(100)), add(whole(100), parts))
-			share[b.item] = quo(mul(quantity, parts), add(whole(100), parts))
+			planned := add(p.items[a].gross, p.items[b].gross)
+			share[a.item] = quo(mul(quantity, p.items[a].gross), planned)
+			share[b.item] = quo(mul(quantity, p.items[b].gross), planned)
 		}
 	}
 	return share

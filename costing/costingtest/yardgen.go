@@ -143,6 +143,9 @@ func (y *Yard) policy(zone string) {
 	set("overtime_multiplier", y.one("1.5", "1.333333"))
 	set("daily_ordinary", y.one("9h", "8h", "7h30m"))
 	set("weekly_ordinary", y.one("45h", "38h", "20h"))
+	if y.chance(30) {
+		set("premium_on_cost", "yes")
+	}
 	if y.chance(40) {
 		set("max_booking", y.one("12h", "13h"))
 		set("grace", y.one("15m", "1h"))
@@ -151,7 +154,7 @@ func (y *Yard) policy(zone string) {
 	if y.chance(50) {
 		y.row("policy", "key from value", "on_cost", y.day(3), "0.25")
 		y.row("policy", "key from value", "daily_ordinary", y.day(2), "6h")
-		y.row("policy", "key from value", "weekly_ordinary", y.day(7), "30h")
+		y.row("policy", "key from value", "weekly_ordinary", y.day(2+y.r.IntN(6)), "30h")
 		y.row("policy", "key from value", "double_multiplier", y.day(1), "2.25")
 	}
 }
@@ -169,7 +172,7 @@ func (y *Yard) people() {
 	y.row("breaks", "shift weekday start end", "day", "", "12:00", "12:30")
 	y.row("breaks", "shift weekday start end", "day", "5", "14:30", "15:00")
 	y.row("breaks", "shift weekday start end", "night", "", "23:40", "00:25")
-	y.row("breaks", "shift weekday start end", "night", "", "04:00", "04:20")
+	y.row("breaks", "shift weekday start end", "night", y.one("", "3"), "04:00", "04:20")
 	y.row("breaks", "shift weekday start end", "late", "", "18:00", "18:30")
 	y.row("holidays", "date name", y.day(y.r.IntN(5)), "Harbour day")
 	for _, g := range []string{"fair", "trim", "wire"} {

@@ -105,7 +105,7 @@ func (y *Yard) lot(item Row) {
 		y.decimal(15, 60, y.r.IntN(3)), unit, y.decimal(50, 900, y.r.IntN(3)), currency, fx, landed, "", "")
 	y.lots = append(y.lots, row)
 	for range y.r.IntN(3) {
-		y.row("invoices", "lot at price currency fx landed", lot, y.anyMoment(), y.decimal(50, 900, 2), currency, fx, y.decimal(0, 30, 0))
+		y.row("invoices", "lot at price currency fx landed", lot, y.anyMoment(), y.decimal(50, 900, 2), currency, fx, y.one("", y.decimal(0, 30, 0)))
 	}
 }
 
@@ -133,8 +133,14 @@ func (y *Yard) estimate() {
 			seen[it["item"]] = true
 			quantity, waste := y.decimal(1, 20, 2), y.one("", "0.1", "0.075")
 			line(job["job"], change, "material", it["item"], quantity, waste, prices[it["item"]])
+			if y.chance(25) { // planned twice, at another price and allowance
+				line(job["job"], change, "material", it["item"], y.decimal(1, 9, 3), y.one("", "0.05", "0.2"), y.decimal(1, 9, 2))
+			}
 			if it["hardener"] != "" && y.chance(80) {
 				hard := quo(mul(num(quantity), num(it["hardener_parts"])), whole(100))
+				if y.chance(40) { // the plan itself is off the maker's ratio
+					hard = num(y.decimal(1, 5, 2))
+				}
 				line(job["job"], change, "material", "HARD", decimalOf(hard), waste, prices["HARD"])
 			}
 		}
@@ -143,7 +149,7 @@ func (y *Yard) estimate() {
 		}
 	}
 	for _, job := range y.jobs {
-		if job["purpose"] == "build" || job["purpose"] == "change" {
+		if job["purpose"] == "build" || job["purpose"] == "change" || y.chance(40) {
 			lines(job, job["change"])
 		}
 	}
