@@ -36,6 +36,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"damage is found and put right", testDamage},
 		{"a lost badge keeps its work", testLostBadge},
 		{"figures as of an instant", testAsOf},
+		{"a month is what plain SQL reckons", testMonth},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
