@@ -121,14 +121,14 @@ func (o *Oracle) StockHeld(now time.Time) []Stock {
 	rows := []Stock{}
 	for _, r := range o.files["lots"] {
 		l := s.lots[r["lot"]]
-		if l == nil {
-			continue
+		if l.received.Sign() == 0 { // not there yet: what was drawn is owed
+			l.cost = 0
 		}
 		row := Stock{
 			r["item"], r["lot"], l.received, l.issued, l.returned, l.scrapped, l.difference, l.book, false, l.cost - l.spent,
 		}
 		if l.item["cost_method"] == "average" {
-			row.Averaged, row.Value = true, s.pools[r["item"]].value
+			row.Averaged, row.Value = true, o.pool(s, l.item).value
 		}
 		rows = append(rows, row)
 	}

@@ -56,6 +56,7 @@ func (o *Oracle) stock(acts []*act, now time.Time) *stores {
 	s := &stores{lots: map[string]*lotState{}, pools: map[string]*pool{}}
 	events := []event{}
 	for _, r := range o.files["lots"] {
+		s.lots[r["lot"]] = o.newLot(r, now)
 		if at := instant(r["received"]); !at.After(now) {
 			events = append(events, event{at: at, receipt: r})
 		}
@@ -71,12 +72,6 @@ func (o *Oracle) stock(acts []*act, now time.Time) *stores {
 		}
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return before(a.at, a.station, a.n, b.at, b.station, b.n) })
-	// a lot's own series does not wait for its receipt, a pool's does
-	for _, e := range events {
-		if e.receipt != nil {
-			s.lots[e.receipt["lot"]] = o.newLot(e.receipt, now)
-		}
-	}
 	for _, e := range events {
 		o.move(s, e)
 	}

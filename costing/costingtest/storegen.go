@@ -74,6 +74,9 @@ func (y *Yard) issues(book codebook) []string {
 
 // lotCard picks a lot that has been received by then.
 func (y *Yard) lotCard() string {
+	if y.chance(3) {
+		return "lot " + pick(y, y.lots)["lot"] // scanned before it was booked in, perhaps
+	}
 	here := slices.DeleteFunc(slices.Clone(y.lots), func(l Row) bool {
 		return l["received"] >= time.Unix(y.now-600, 0).UTC().Format(time.RFC3339)
 	})

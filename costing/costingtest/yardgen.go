@@ -72,6 +72,9 @@ func (y *Yard) Write(dir string, all bool) error {
 		if !all && slices.Contains([]string{"invoices", "counts", "corrections", "bought", "holidays", "overheads"}, name) {
 			rows = rows[:len(rows)-1]
 		}
+		if !all {
+			rows = y.earlier(name, rows)
+		}
 		var b bytes.Buffer
 		if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
 			return err
@@ -81,6 +84,24 @@ func (y *Yard) Write(dir string, all bool) error {
 		}
 	}
 	return nil
+}
+
+// earlier is how a file's first rows looked before somebody thought again.
+func (y *Yard) earlier(name string, rows [][]string) [][]string {
+	was := map[string]string{
+		"workers.crew": "B", "jobs.rush": "yes", "jobs.waste_factor": "0.3", "items.waste_factor": "0.07", "lots.price": "77.7",
+		"rates.rate": "12.34", "estimate.quantity": "3.5", "shifts.end": "15:00", "hulls.price": "7000", "jobs.purpose": "rework",
+	}
+	list := slices.Clone(rows)
+	for n := 1; n < min(3, len(list)); n++ {
+		list[n] = slices.Clone(list[n])
+		for i, column := range list[0] {
+			if value, changes := was[name+"."+column]; changes && (column != "purpose" || list[n][5] == "") {
+				list[n][i] = value
+			}
+		}
+	}
+	return list
 }
 
 // row adds a row to a file; the first row names the columns.
