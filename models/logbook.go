@@ -47,7 +47,7 @@ func lockLogbook(db *gorm.DB) error {
 	return db.Exec("UPDATE logbook_head SET seq = seq WHERE id = 1").Error
 }
 
-const longestNote = 500
+const longestNote = 2000
 
 // noted makes text fit to keep: what comes from outside may hold anything.
 func noted(s string) string {
@@ -129,35 +129,41 @@ type Seal struct {
 // VerifyLogbook reckons every seal anew. It names the first entry that is not
 // as it was written, and gives the newest seal. A known earlier seal shows a
 // logbook that was rewritten as a whole.
-func (s *Store) VerifyLogbook(ctx context.Context, known Seal) (Seal, error) {
-	var head, last Seal
-	err := s.Read(ctx, func(tx *Tx) error {
-		if err := tx.DB.Raw("SELECT seq, seal FROM logbook_head WHERE id = 1").Row().Scan(&head.Seq, &head.Seal); err != nil {
-			return err
-		}
-		rows, err := tx.DB.Model(&LogbookRow{}).Order("seq").Rows()
-		if err != nil {
-			return err
-		}
-		defer rows.Close()
-		for rows.Next() {
-			var r LogbookRow
-			if err := tx.DB.ScanRows(rows, &r); err != nil {
-				return err
-			}
-			switch {
-			case r.Seq != last.Seq+1:
-				return Errorf(Conflict, "the logbook lacks entry %d: it was tampered with", last.Seq+1)
-			case r.Seal != r.sealed(last.Seal):
-				return Errorf(Conflict, "entry %d of the logbook is not as it was written: it was tampered with", r.Seq)
-			case r.Seq == known.Seq && r.Seal != known.Seal:
-				return Errorf(Conflict, "the logbook up to entry %d is not the one the seal was taken from: it was rewritten", r.Seq)
-			}
-			last = Seal{r.Seq, r.Seal}
-		}
-		return rows.Err()
+func (s *Store) VerifyLogbook(ctx context.Context, known Seal) (last Seal, err error) {
+	err = s.Read(ctx, func(tx *Tx) error {
+		last, err = tx.VerifyLogbook(known)
+		return err
 	})
+	return last, err
+}
+
+// VerifyLogbook is the same within a transaction.
+func (tx *Tx) VerifyLogbook(known Seal) (Seal, error) {
+	var head, last Seal
+	if err := tx.DB.Raw("SELECT seq, seal FROM logbook_head WHERE id = 1").Row().Scan(&head.Seq, &head.Seal); err != nil {
+		return Seal{}, err
+	}
+	rows, err := tx.DB.Model(&LogbookRow{}).Order("seq").Rows()
 	if err != nil {
+		return Seal{}, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var r LogbookRow
+		if err := tx.DB.ScanRows(rows, &r); err != nil {
+			return Seal{}, err
+		}
+		switch {
+		case r.Seq != last.Seq+1:
+			return Seal{}, Errorf(Conflict, "the logbook lacks entry %d: it was tampered with", last.Seq+1)
+		case r.Seal != r.sealed(last.Seal):
+			return Seal{}, Errorf(Conflict, "entry %d of the logbook is not as it was written: it was tampered with", r.Seq)
+		case r.Seq == known.Seq && r.Seal != known.Seal:
+			return Seal{}, Errorf(Conflict, "the logbook up to entry %d is not the one the seal was taken from: it was rewritten", r.Seq)
+		}
+		last = Seal{r.Seq, r.Seal}
+	}
+	if err := rows.Err(); err != nil {
 		return Seal{}, err
 	}
 	if last != head || known.Seq > last.Seq {
