@@ -36,21 +36,6 @@ func (s *Server) enrol(v *Visit) error {
 	return nil
 }
 
-// thisStation tells a station about itself.
-func (s *Server) thisStation(v *Visit) error {
-	list, err := s.store.Stations(v.Request.Context())
-	if err != nil {
-		return err
-	}
-	for _, st := range list {
-		if st.Station == v.Caller.Station {
-			v.JSON(http.StatusOK, map[string]string{"station": st.Station, "name": st.Name, "kind": st.Kind, "place": st.Place})
-			return nil
-		}
-	}
-	return models.Errorf(models.NotFound, "the station of this key is no longer in the yard: tell the office")
-}
-
 // bodyError tells a body that is too large from one that broke off.
 func bodyError(err error) error {
 	var large *http.MaxBytesError

@@ -10,12 +10,35 @@ var readsOperation = &operation{
 	id: "takeReads", summary: "Record reads of a station.",
 	about: "One read, or an array of up to 1000. The answer comes once they are durable: one for one, an array for an array, in the same order. " +
 		"A read that was recorded before is answered as it was then. If one read of an array is not well formed, nothing is recorded.",
-	request: oneOf(ref("Read"), object{"type": "array", "items": ref("Read"), "maxItems": mostReads}),
+	parameters: clockHeader(),
+	request:    oneOf(ref("Read"), object{"type": "array", "items": ref("Read"), "maxItems": mostReads}),
 	examples: object{"one": object{"value": object{
 		"id": "6f1c2a34-0b5d-4e6f-8a90-1b2c3d4e5f60", "n": 17, "at": "2026-03-02T07:00:00+01:00", "payload": "J00K4X",
 	}}},
 	answers:  map[string]object{"application/json": oneOf(ref("Answer"), list(ref("Answer")))},
 	refusals: []int{422, 503},
+}
+
+// clockHeader carries the station's own clock; the answer bears the server's.
+func clockHeader() []object {
+	return []object{{
+		"name": sentHeader, "in": "header", "schema": object{"type": "string", "format": "date-time"},
+		"description": "The sender's clock as it sends. Where it is more than " + clockError.String() + " off, the reads are kept and flagged. The answer bears " +
+			timeHeader + ", the server's clock.",
+	}}
+}
+
+var floorOperation = &operation{
+	id: "stationFloor", summary: "Who is on what, the longest first.",
+	about: "At a clock station those who clocked on there; at a stores station everybody at its place. Never money.",
+	answers: map[string]object{"application/json": closed(object{
+		"at": object{"type": "string", "format": "date-time"},
+		"rows": list(closed(object{
+			"worker": text1(), "name": text1(), "kind": object{"enum": []string{"job", "indirect"}}, "key": text1(), "doing": text1(),
+			"station": text1(), "since": object{"type": "string", "format": "date-time"},
+		}, "worker", "name", "kind", "key", "doing", "station", "since")),
+	}, "at", "rows")},
+	refusals: []int{404},
 }
 
 var enrolOperation = &operation{
@@ -32,7 +55,8 @@ var stationOperation = &operation{
 	id: "thisStation", summary: "What the station of the key is.",
 	answers: map[string]object{"application/json": closed(object{
 		"station": text1(), "name": text1(), "kind": object{"enum": []string{"clock", "stores"}}, "place": object{"enum": []string{"ashore", "afloat"}},
-	}, "station", "name", "kind", "place")},
+		"scan_gap": object{"type": "integer", "description": "Seconds without a read after which a sentence is over."},
+	}, "station", "name", "kind", "place", "scan_gap")},
 	refusals: []int{404},
 }
 
@@ -86,9 +110,17 @@ func schemas() object {
 		"Answer": closed(object{
 			"id":      object{"type": "string", "format": "uuid"},
 			"outcome": object{"enum": []string{"done", "waiting", "ignored", "refused"}},
+			"code":    object{"type": "string", "description": "A stable word for the answer, for screens in other languages."},
 			"say":     object{"type": "string", "description": "For the station's screen."},
 			"needs":   object{"type": "array", "items": text1(), "description": "Kinds of codes that may come next."},
-		}, "id", "outcome", "say", "needs"),
+			"heard":   ref("Heard"),
+		}, "id", "outcome", "code", "say", "needs", "heard"),
+		"Heard": closed(object{
+			"kind":  object{"type": "string", "description": "Of the code; measure for a quantity, empty for what is not known."},
+			"name":  object{"type": "string", "description": "What people call it."},
+			"about": object{"type": "string", "description": "The stage of a job, the item of a lot."},
+			"unit":  object{"type": "string", "description": "The stock unit of a lot."},
+		}, "kind", "name"),
 		"ReadFault": closed(object{"index": object{"type": "integer", "minimum": 0}, "field": text1(), "detail": text1()}, "index", "field", "detail"),
 		"Problem": object{
 			"type": "object",

@@ -109,7 +109,11 @@ func (s *Server) withSession(next http.Handler) http.Handler {
 // sessionless reports whether a request has no session: it bears a key, or asks
 // for what is the same for everybody.
 func sessionless(r *http.Request) bool {
-	return r.Header.Get("Authorization") != "" || strings.HasPrefix(r.URL.Path, "/static/") || r.URL.Path == "/healthz"
+	switch r.URL.Path {
+	case "/healthz", stationPath, stationWorkerPath:
+		return true
+	}
+	return r.Header.Get("Authorization") != "" || strings.HasPrefix(r.URL.Path, "/static/") || strings.HasPrefix(r.URL.Path, "/lang/")
 }
 
 // source is where a request came from: an address, or of IPv6 the network,

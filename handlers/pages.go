@@ -32,6 +32,8 @@ var staticFiles embed.FS
 type pages struct {
 	byName map[string]*template.Template
 	hashes map[string]string // of the static files, by name
+
+	languages []floorLanguage
 }
 
 // page is what the layout and a page's template are given.
@@ -61,6 +63,10 @@ func readPages() (*pages, error) {
 		p.hashes[strings.TrimPrefix(name, "static/")] = hex.EncodeToString(sum[:6])
 		return err
 	}); err != nil {
+		return nil, err
+	}
+	var err error
+	if p.languages, err = readLanguages(); err != nil {
 		return nil, err
 	}
 	layout, err := template.New("layout.html").Funcs(p.functions()).ParseFS(templateFiles, "templates/layout.html", "templates/parts/*.html")

@@ -12,12 +12,22 @@ import (
 type readAnswer struct {
 	ID      string   `json:"id"`
 	Outcome string   `json:"outcome"`
+	Code    string   `json:"code"`
 	Say     string   `json:"say"`
 	Needs   []string `json:"needs"`
+	Heard   heard    `json:"heard"`
+}
+
+// heard is what the read was, for a screen in another language.
+type heard struct {
+	Kind  string `json:"kind"`
+	Name  string `json:"name"`
+	About string `json:"about,omitempty"`
+	Unit  string `json:"unit,omitempty"`
 }
 
 func answerOf(a *models.Answer) readAnswer {
-	out := readAnswer{a.ID, string(a.Outcome), a.Say, a.Needs}
+	out := readAnswer{a.ID, string(a.Outcome), a.Code, a.Say, a.Needs, heard(a.Heard)}
 	if out.Needs == nil {
 		out.Needs = []string{}
 	}
@@ -35,6 +45,9 @@ func (s *Server) takeReads(v *Visit) error {
 	}
 	reads, one, err := parseReads(body, v.Caller.Station)
 	if err != nil {
+		return err
+	}
+	if err := s.compareClocks(v, reads); err != nil {
 		return err
 	}
 	answers, err := s.intake.Take(v.Request.Context(), reads)

@@ -93,10 +93,16 @@ func routeTable() []Route {
 		// Files of the pages.
 		{Method: get, Path: "/static/*file", Who: anyone, Rate: rateStatic, Do: (*Server).static, Zip: true},
 
+		// The page of the stations. It is the same for everybody; the station's key is kept in its browser.
+		{Method: get, Path: stationPath, Who: anyone, Rate: ratePage, Do: (*Server).stationPage, Zip: true},
+		{Method: get, Path: stationWorkerPath, Who: anyone, Rate: rateStatic, Do: (*Server).stationWorker, Zip: true},
+		{Method: get, Path: "/lang/:name", Who: anyone, Rate: rateStatic, Do: (*Server).floorWords, Zip: true},
+
 		// For programs.
 		{Method: post, Path: "/api/reads", Who: stations, Body: readsBody, Rate: rateReads, Do: (*Server).takeReads, API: readsOperation},
 		{Method: post, Path: "/api/enrol", Who: anyone, Body: 1 << 10, Rate: rateEnrol, Do: (*Server).enrol, API: enrolOperation},
 		{Method: get, Path: "/api/station", Who: stations, Rate: rateReads, Do: (*Server).thisStation, API: stationOperation},
+		{Method: get, Path: "/api/station/floor", Who: stations, Rate: rateReads, Do: (*Server).stationFloor, API: floorOperation},
 		{Method: get, Path: "/api/reports/:name", Who: people, Rate: rateReport, Do: (*Server).reportAnswer, Zip: true, API: reportOperation},
 		{Method: get, Path: "/api/openapi.json", Who: anyone, Rate: ratePage, Do: (*Server).openAPI, Zip: true, API: openAPIOperation},
 		{Method: get, Path: "/healthz", Who: anyone, Rate: ratePage, Do: (*Server).health},

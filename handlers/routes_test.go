@@ -35,9 +35,13 @@ const mayUse = `
 	POST /account/password       LTEBO
 	POST /account/second-factor  BO
 	GET  /static/*file           NSLTEBO
+	GET  /station                NSLTEBO
+	GET  /station-worker.js      NSLTEBO
+	GET  /lang/:name             NSLTEBO
 	POST /api/reads              S
 	POST /api/enrol              NSLTEBO
 	GET  /api/station            S
+	GET  /api/station/floor      S
 	GET  /api/reports/:name      LTEBO
 	GET  /api/openapi.json       NSLTEBO
 	GET  /healthz                NSLTEBO

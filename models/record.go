@@ -18,6 +18,7 @@ type Answer struct {
 	Code    string // a stable word that the floor's languages translate
 	Say     string // the same in English, with names
 	Needs   []string
+	Heard   HeardName
 	Known   bool // the read had been taken in before
 }
 
@@ -49,6 +50,7 @@ func (tx *Tx) record(ctx context.Context, reads []ReadRow, received costing.Inst
 		}
 		r := &readRecord{
 			ID: id, Station: reads[i].Station, N: reads[i].N, AtMs: reads[i].At, Payload: reads[i].Payload, ReceivedMs: received,
+			Flag: reads[i].Flag,
 		}
 		if r.AtMs > received+aheadBy {
 			r.Flag = "ahead of the clock"

@@ -67,4 +67,6 @@ type ReadRow struct {
 	N       int64           `csv:"n"`
 	At      costing.Instant `csv:"at"`
 	Payload string          `csv:"payload,blank,is=raw"`
+
+	Flag string // what a person should look at; in no file
 }

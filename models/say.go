@@ -12,6 +12,7 @@ func (s *Snapshot) answer(r *readRecord, known bool) Answer {
 	a := Answer{ID: r.ID, Outcome: r.Outcome, Code: r.Code, Known: known}
 	what := s.Resolve(r.Payload, r.AtMs)
 	a.Say = s.say(r, what)
+	a.Heard = s.heardName(r, what)
 	for _, k := range needs(r.Code, s, r.Station) {
 		a.Needs = append(a.Needs, string(k))
 	}

@@ -1,0 +1,110 @@
+// The desk takes what was read, keeps it, and says what became of it.
+import { newID } from "./queue.js";
+import { kind, quantity, say } from "./words.js";
+import { notice } from "./screen.js";
+
+const TUNE = { done: "done", waiting: "waiting", refused: "refused", kept: "kept" };
+const ENDS = ["cancelled", "signed", "may_not_sign"]; // answers that leave no context
+const $ = (id) => document.getElementById(id);
+
+// Desk remembers whom and what the station is about.
+export class Desk {
+  constructor(queue, screen, sound, station) {
+    this.queue = queue;
+    this.screen = screen;
+    this.sound = sound;
+    this.station = station;
+    this.state = "connected";
+    this.last = null; // the read on screen
+    this.forget();
+    screen.over = () => this.forget();
+  }
+
+  forget() { this.who = ""; this.job = ""; this.unit = ""; this.keypad?.stockUnit(""); }
+
+  typing(text) { $("typed").textContent = text === "" ? "" : quantity(text, this.unit); }
+
+  // read keeps what was read; nothing is said of it before it is safe.
+  async read(read) {
+    const begun = performance.now();
+    const record = { id: newID(), at: new Date().toISOString(), payload: read.send };
+    this.last = { ...record, read };
+    const kept = this.queue.add(record);
+    notice("keyboard", read.layout ? say("keyboard", { name: read.layout }) : "");
+    try {
+      await kept;
+    } catch {
+      this.sound.play("refused");
+      this.screen.show({ state: "refused", code: "misread", name: say("full") });
+      return;
+    }
+    if (this.last.id !== record.id) return;
+    const seen = read.kind === "measure" ? null : await this.queue.seen(read.text).catch(() => null);
+    if (this.last.id !== record.id || this.last.answered) return;
+    this.heard(read, seen);
+    document.body.dataset.took = Math.round(performance.now() - begun);
+  }
+
+  // heard is the first word, at once; the server's answer comes over it.
+  heard(read, seen) {
+    const heard = { kind: seen?.kind ?? read.kind, name: this.called(read, seen), about: seen?.about };
+    if (!read.ok) {
+      this.sound.play("refused");
+      this.screen.show({ state: "refused", code: "misread", name: read.text });
+      return;
+    }
+    this.note(heard, seen?.unit);
+    const call = { who: this.who, name: heard.name, about: heard.about, sign: signOf(heard.kind) };
+    if (this.state === "connected") {
+      this.screen.show({ ...call, state: "heard", code: "heard", word: kind(heard.kind) });
+      return;
+    }
+    this.sound.play("kept");
+    this.screen.hold(this.station.scan_gap, this.held());
+    this.screen.show({ ...call, state: "kept", code: "kept", name: heard.name || kind(heard.kind) });
+  }
+
+  called(read, seen) {
+    if (read.kind === "measure") return quantity(read.text, this.unit);
+    return seen ? seen.name || kind(seen.kind) : read.text;
+  }
+
+  // note remembers whom and what the sentence is about.
+  note(heard, unit) {
+    if (heard.kind === "worker" || heard.kind === "crew") { this.forget(); this.who = heard.name; }
+    if (heard.kind === "job") { this.job = heard.name; this.unit = ""; }
+    if (heard.kind === "lot") { this.unit = unit ?? ""; this.keypad?.stockUnit(this.unit); }
+  }
+
+  held() { return [this.who, this.job].filter(Boolean).join(" · "); }
+
+  // answered shows the answer to the read on screen; older ones only count.
+  answered(answers) {
+    for (const a of answers) {
+      if (a.id !== this.last?.id) continue;
+      this.last.answered = true;
+      this.tell(a);
+    }
+  }
+
+  tell(a) {
+    if (a.code === "unknown_code" && !this.last.read.ok) return; // said at once already
+    const h = a.heard;
+    const name = h.kind === "measure" ? quantity(h.name, this.unit) : h.name || kind(h.kind);
+    const signer = a.code === "signed" || a.code === "may_not_sign";
+    if (a.outcome !== "refused" && !signer) this.note({ kind: h.kind, name }, h.unit);
+    this.sound.play(TUNE[a.outcome]);
+    if (ENDS.includes(a.code)) this.forget();
+    this.screen.hold(ENDS.includes(a.code) ? 0 : this.station.scan_gap, this.held());
+    this.screen.show({
+      state: a.outcome, code: a.code, who: signer ? "" : this.who, name,
+      about: [h.about, h.kind === "measure" ? this.job : ""].filter(Boolean).join(" · "), needs: a.needs,
+    });
+    document.body.dataset.answered = a.id;
+  }
+}
+
+function signOf(name) {
+  if (name === "worker") return "badge";
+  return name === "done" || name === "progress" ? "sign" : name;
+}

@@ -1,0 +1,228 @@
+// Package stationtest drives the station's page in a real browser. A machine
+// without Chromium fails.
+package stationtest
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"slices"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+
+	"hulltally/costing"
+	"hulltally/handlers"
+	"hulltally/models"
+	"hulltally/models/conformance"
+)
+
+// Codes of the tiny yard.
+const (
+	ilse = "P3F7K2E2" // a team leader
+	tome = "P3F7K2HX"
+	job1 = "J0000019"
+	off  = "K000001T"
+	lot1 = "L000001C"
+)
+
+// yard is a server over the tiny yard; cut makes it unreachable.
+type yard struct {
+	t     *testing.T
+	store *models.Store
+	url   string
+	away  atomic.Bool // drops every connection
+	asked atomic.Int64
+}
+
+func newYard(t *testing.T) *yard {
+	t.Helper()
+	y := &yard{t: t, store: conformance.SQLite(t)}
+	if _, err := y.store.Load(t.Context(), conformance.Tiny(), models.LoadOptions{Now: conformance.Now, Who: "test"}); err != nil {
+		t.Fatal(err)
+	}
+	server, err := handlers.New(handlers.Options{Store: y.store, ReadsPerSecond: -1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	web := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if y.away.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		y.asked.Add(1)
+		server.Handler().ServeHTTP(w, r)
+	}))
+	t.Cleanup(func() { web.Close(); server.Close() })
+	_, port, err := net.SplitHostPort(web.Listener.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	y.url = "http://localhost:" + port // a secure context, so that the page has its service worker
+	return y
+}
+
+// code makes a code that enrols a station.
+func (y *yard) code(station string) string {
+	y.t.Helper()
+	code, err := y.store.NewEnrolCode(y.t.Context(), station, models.Deed{Who: "test", At: costing.InstantOf(time.Now())})
+	if err != nil {
+		y.t.Fatal(err)
+	}
+	return code
+}
+
+// query gives the first column of rows.
+func (y *yard) query(sql string, args ...any) (list []string) {
+	y.t.Helper()
+	err := y.store.Read(y.t.Context(), func(tx *models.Tx) error { return tx.DB.Raw(sql, args...).Scan(&list).Error })
+	if err != nil {
+		y.t.Fatal(err)
+	}
+	return list
+}
+
+// browser starts Chromium with a profile of its own.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.WindowSize(1280, 800))
+	if os.Geteuid() == 0 {
+		options = append(options, chromedp.NoSandbox)
+	}
+	ctx, cancel := chromedp.NewExecAllocator(context.WithoutCancel(t.Context()), options...)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	t.Cleanup(cancel)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("Chromium does not start; install it (apt-get install chromium): %v", err)
+	}
+	return ctx
+}
+
+// tab is a page of the browser.
+type tab struct {
+	t      *testing.T
+	ctx    context.Context
+	cancel context.CancelFunc
+}
+
+func (y *yard) tab(t *testing.T, browser context.Context, scripts ...string) *tab {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(browser)
+	p := &tab{t, ctx, cancel}
+	t.Cleanup(cancel)
+	p.do(chromedp.EmulateViewport(1280, 800))
+	for _, s := range scripts {
+		if _, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: s}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.do(chromedp.Navigate(y.url + "/station"))
+	return p
+}
+
+// station is a tab that was enrolled as a station.
+func (y *yard) station(t *testing.T, browser context.Context, name string, scripts ...string) *tab {
+	t.Helper()
+	p := y.tab(t, browser, scripts...)
+	p.until(`document.body.dataset.view === "enrol"`)
+	p.do(chromedp.SendKeys(chromedp.ID("code"), y.code(name)+"\r"))
+	p.ready()
+	return p
+}
+
+func (p *tab) ready() {
+	p.t.Helper()
+	p.until(`document.body.dataset.ready === "yes"`)
+	p.until(`navigator.serviceWorker.controller !== null`)
+}
+
+func (p *tab) do(actions ...chromedp.Action[chromedp.Void]) {
+	p.t.Helper()
+	if err := chromedp.Do(p.ctx, actions...); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// until waits for an expression to be true.
+func (p *tab) until(expression string) {
+	p.t.Helper()
+	deadline := time.Now().Add(20 * time.Second)
+	for {
+		yes, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("Boolean("+expression+")"))
+		if err == nil && yes {
+			return
+		}
+		if time.Now().After(deadline) {
+			text, _ := chromedp.Run(p.ctx, chromedp.Evaluate[string](`document.body.dataset.view + " | " + document.body.innerText`))
+			p.t.Fatalf("%s did not come true (%v); the page says: %s", expression, err, text)
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+}
+
+func (p *tab) text(id string) string {
+	p.t.Helper()
+	text, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](fmt.Sprintf("document.getElementById(%q).textContent", id)))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return text
+}
+
+// shows waits until the call has a state and its word.
+func (p *tab) shows(state, word string) {
+	p.t.Helper()
+	p.until(fmt.Sprintf("document.getElementById('call').dataset.state === %q && document.getElementById('word').textContent === %q", state, word))
+}
+
+// press sends the keys that a scanner presses, with what a layout makes of them.
+func (p *tab) press(text string, gap time.Duration, layout map[rune]string) {
+	p.t.Helper()
+	for _, c := range text {
+		p.key(codeOf(c), keyOf(c, layout))
+		time.Sleep(gap)
+	}
+}
+
+// scan sends a payload as a scanner does, with Enter after it.
+func (p *tab) scan(payload string, gap time.Duration) {
+	p.t.Helper()
+	p.press(payload, gap, nil)
+	p.key("Enter", "Enter")
+}
+
+func (p *tab) key(code, key string) {
+	p.t.Helper()
+	event := input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeRawKeyDown, Code: code, Key: key}
+	if _, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, event); err != nil {
+		p.t.Fatal(err)
+	}
+	event.Type = input.DispatchKeyEventTypeKeyUp
+	if _, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, event); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+func codeOf(c rune) string {
+	switch {
+	case c >= '0' && c <= '9':
+		return "Digit" + string(c)
+	case c >= 'A' && c <= 'Z':
+		return "Key" + string(c)
+	}
+	return map[rune]string{']': "BracketRight", '.': "Period"}[c]
+}
+
+func keyOf(c rune, layout map[rune]string) string {
+	if key := layout[c]; key != "" {
+		return key
+	}
+	return string(c)
+}
