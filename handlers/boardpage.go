@@ -14,7 +14,7 @@ type strip struct {
 	Says                   string // the standing in words
 	Margin, Share, Fall    figure
 	Progress               figure
-	Why                    []figure
+	Why                    [][]figure
 	Bar                    hullBar
 }
 
@@ -53,30 +53,48 @@ func (g *ground) strip(b *review.Books, h *review.Hull) (strip, error) {
 		Margin: g.whole(h.Margin.Margin), Share: part(h.Share()), Progress: part(h.Progress()), Bar: g.hullBar(h),
 	}
 	s.Fall = g.signed(-h.Fall())
-	why, err := g.chief(b, h)
+	why, err := g.causes(b, h)
 	s.Why = why
 	return s, err
 }
 
-// chief says the dearest cause, or that nothing stands out.
-func (g *ground) chief(b *review.Books, h *review.Hull) ([]figure, error) {
+// causes says the dearest cause, of a hull that loses money the dearest three,
+// or that nothing stands out.
+func (g *ground) causes(b *review.Books, h *review.Hull) ([][]figure, error) {
 	findings := h.Findings()
 	if len(findings) == 0 {
-		return []figure{{Text: "Nothing costs more than it is allowed."}}, nil
+		return [][]figure{{{Text: "Nothing costs more than was estimated."}}}, nil
 	}
-	f := &findings[0]
+	most := 1
+	if h.Standing() == review.Losing {
+		most = 3
+	}
+	var list [][]figure
+	for i := range findings {
+		f := &findings[i]
+		if i == most || i > 0 && !h.Notable(f) {
+			break
+		}
+		said, err := g.say(b, h, f)
+		if err != nil {
+			return nil, err
+		}
+		if !h.Notable(f) {
+			said = append([]figure{{Text: "No single cause stands out. The largest: "}}, said...)
+		}
+		list = append(list, said)
+	}
+	return list, nil
+}
+
+// say puts a finding into words with links.
+func (g *ground) say(b *review.Books, h *review.Hull, f *review.Finding) ([]figure, error) {
 	facts, err := g.facts(h.Hull.Key, f)
 	if err != nil {
 		return nil, err
 	}
 	said, err := h.Say(b, f, facts)
-	if err != nil {
-		return nil, err
-	}
-	if !h.Notable(f) {
-		said = append(review.Words{{Text: "Nothing stands out. The most: "}}, said...)
-	}
-	return g.sentence(said), nil
+	return g.sentence(said), err
 }
 
 // facts reads what a finding's sentence is made from.
@@ -112,21 +130,20 @@ func (g *ground) headline(hulls []*review.Hull) []figure {
 	}
 	var said []figure
 	say := func(text, href string) { said = append(said, figure{Text: text, Href: href}) }
-	switch {
-	case len(losing) == 0:
+	if len(losing) == 0 {
 		say("No hull loses money. ", "")
-	default:
-		say(strconv.Itoa(len(losing))+" of "+strconv.Itoa(len(hulls))+" hulls loses money: ", "")
-		if len(losing) > 1 {
-			said[0].Text = strconv.Itoa(len(losing)) + " of " + strconv.Itoa(len(hulls)) + " hulls lose money: "
+	}
+	for i, h := range losing {
+		if i > 0 {
+			say(", ", "")
 		}
-		for i, h := range losing {
-			if i > 0 {
-				say(", ", "")
-			}
-			say(nameOf(h.Hull), g.toHull(h.Hull.Key))
-			say(" "+review.Cash(g.currency, -h.Margin.Margin), "")
-		}
+		say(nameOf(h.Hull), g.toHull(h.Hull.Key))
+		say(" loses "+review.Cash(g.currency, -h.Margin.Margin), "")
+	}
+	if earn := len(hulls) - len(losing); len(losing) > 0 && earn > 0 {
+		say("; the other "+strconv.Itoa(earn)+" earn", "")
+	}
+	if len(losing) > 0 {
 		say(". ", "")
 	}
 	say("All together: "+review.Cash(g.currency, forecast)+" of margin forecast, "+review.Cash(g.currency, signed)+" signed for.", "")

@@ -42,11 +42,6 @@ func (g *ground) hullBar(h *review.Hull) hullBar {
 		OverAt: length(line), Over: length(max(0, end-line)), RestShown: end > spent && spent < line, OverShown: end > line,
 		Price: review.Whole(g.currency, price), SpentText: review.Whole(g.currency, h.Actual), Cost: review.Whole(g.currency, h.AtCompletion),
 	}
-	if h.Margin.Margin < 0 {
-		b.Verdict = review.Whole(g.currency, -h.Margin.Margin) + " past the price"
-	} else {
-		b.Verdict = review.Whole(g.currency, h.Margin.Margin) + " below the price"
-	}
 	b.Describes = nameOf(h.Hull) + ": " + b.SpentText + " spent, " + review.Whole(g.currency, h.ToComplete) + " to complete, " +
 		b.Cost + " at completion, against a price with agreed changes of " + b.Price + " " + g.currency.Code + "."
 	return b

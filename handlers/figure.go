@@ -87,6 +87,9 @@ func amountOf(q costing.Quantity, u costing.Unit) figure {
 // part is a share in per cent with one decimal; the value has four places, as
 // in the reports.
 func part(r *big.Rat) figure {
+	if r == nil {
+		return figure{}
+	}
 	v, ok := share(r).(string)
 	if !ok {
 		return figure{}

@@ -94,7 +94,7 @@ func (s *speech) cash(m costing.Money) string { return Cash(s.b.Yard.Currency, m
 func (s *speech) stage() *Target { return &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key} }
 
 func (s *speech) hours(o *Overrun) {
-	labour := &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Element: costing.Labour}
+	labour := &Target{Hull: s.h.Hull.Key, Stage: s.f.Stage.Key, Element: costing.Labour, Purpose: costing.Build}
 	s.link(s.f.Stage.Name, s.stage())
 	if o.Over <= 0 {
 		s.text(": no more hours than allowed, but dearer ones; with the overhead they carry ").
@@ -104,9 +104,9 @@ func (s *speech) hours(o *Overrun) {
 	s.text(": ").link(HoursOf(o.Over)+thin+"h", labour).text(" over allowance")
 	switch {
 	case o.Since != 0 && o.SinceOver >= o.Over:
-		s.text(", all of them after " + DayName(o.Since))
+		s.text(", all of them since " + DayName(o.Since))
 	case o.Since != 0:
-		s.text(", " + HoursOf(o.SinceOver) + thin + "h of them after " + DayName(o.Since))
+		s.text(", " + HoursOf(o.SinceOver) + thin + "h of them since " + DayName(o.Since))
 	}
 	s.text("; with the overhead they carry ").text(s.cash(s.f.Cost)).text(".")
 }
