@@ -37,6 +37,30 @@ func TestApportion(t *testing.T) {
 	}
 }
 
+// Among many equal weights, more than a sort moves one by one, the earlier
+// still come first.
+func TestManyTies(t *testing.T) {
+	weights := make([]int64, 50)
+	for i := range weights {
+		weights[i] = 1 + int64(i%2)
+	}
+	// 75 parts of 80: each exact part is 1.07 or 2.13, so the five left over go
+	// to the first five of the heavier.
+	got, err := costing.Apportion(80, weights)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, share := range got {
+		want := weights[i]
+		if i%2 == 1 && i < 10 {
+			want++
+		}
+		if share != want {
+			t.Errorf("share %d is %d, want %d", i, share, want)
+		}
+	}
+}
+
 func TestApportionRefuses(t *testing.T) {
 	for _, weights := range [][]int64{nil, {}, {0, 0}, {1, -1}, {-5}, {math.MaxInt64, 1}} {
 		if got, err := costing.Apportion(10, weights); err == nil {
