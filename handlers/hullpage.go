@@ -107,9 +107,9 @@ func (g *ground) reasons(b *review.Books, h *review.Hull) ([]reason, figure, err
 
 // openChange is work done on a change that nobody has agreed.
 type openChange struct {
-	Title, Status       string
-	Price, Cost, Margin figure
-	Jobs                []openJob
+	Title, Status string
+	Price         figure
+	Jobs          []openJob
 }
 
 type openJob struct {
@@ -125,7 +125,7 @@ func (g *ground) openChanges(h *review.Hull) []openChange {
 		if c.Counts || c.Cost == 0 {
 			continue
 		}
-		o := openChange{Title: c.Title, Status: string(c.Status), Price: g.cash(c.Price), Cost: g.cash(c.Cost)}
+		o := openChange{Title: c.Title, Status: string(c.Status), Price: g.cash(c.Price)}
 		for _, j := range c.Jobs {
 			o.Jobs = append(o.Jobs, openJob{
 				jobName(j.Job), g.cash(j.Cost).to(g.toPostings(review.Target{Hull: h.Hull.Key, Job: j.Job.Key})), hoursOf(j.Seconds),

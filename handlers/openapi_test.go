@@ -51,7 +51,9 @@ func TestOpenAPI(t *testing.T) {
 		ids[id] = true
 		for _, part := range regexp.MustCompile(`\{(\w+)\}`).FindAllStringSubmatch(openPath(r.Path), -1) {
 			parameters, _ := op["parameters"].([]any)
-			if !slices.ContainsFunc(parameters, func(p any) bool { return p.(object)["name"] == part[1] && p.(object)["in"] == "path" && p.(object)["required"] == true }) {
+			if !slices.ContainsFunc(parameters, func(p any) bool {
+				return p.(object)["name"] == part[1] && p.(object)["in"] == "path" && p.(object)["required"] == true
+			}) {
 				t.Errorf("%s lacks the parameter %s", r.Path, part[1])
 			}
 		}

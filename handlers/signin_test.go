@@ -27,8 +27,15 @@ func TestUnknownNameCostsTheSame(t *testing.T) {
 	}
 	var first string
 	for _, c := range [][2]string{
-		{"Ada", "wrong"}, {"nobody at all", "wrong"}, {"New", "wrong"}, {"New", ""}, {"Gone", password}, {"Ada\u202e", password},
-		{"", ""}, {strings.Repeat("x", 5000), "wrong"}, {"ada", strings.Repeat("y", 5000)},
+		{"Ada", "wrong"},
+		{"nobody at all", "wrong"},
+		{"New", "wrong"},
+		{"New", ""},
+		{"Gone", password},
+		{"Ada\u202e", password},
+		{"", ""},
+		{strings.Repeat("x", 5000), "wrong"},
+		{"ada", strings.Repeat("y", 5000)},
 	} {
 		hashes = nil
 		b := y.browser()
@@ -107,8 +114,12 @@ func TestSetUp(t *testing.T) {
 		t.Fatalf("the link gave %d %s", w.Code, w.Body)
 	}
 	for _, bad := range [][3]string{
-		{"Ada", "short", "short"}, {"", "nine green oars", "nine green oars"}, {"Ada", "nine green oars", "nine green oar"},
-		{"Ada\u202eadA", "nine green oars", "nine green oars"}, {"Ada", "my name is ada", "my name is ada"}, {"Ada", "aaaaaaaaaaaaaa", "aaaaaaaaaaaaaa"},
+		{"Ada", "short", "short"},
+		{"", "nine green oars", "nine green oars"},
+		{"Ada", "nine green oars", "nine green oar"},
+		{"Ada\u202eadA", "nine green oars", "nine green oars"},
+		{"Ada", "my name is ada", "my name is ada"},
+		{"Ada", "aaaaaaaaaaaaaa", "aaaaaaaaaaaaaa"},
 	} {
 		if w := b.post("/choose-password", "link", link, "name", bad[0], "password", bad[1], "again", bad[2]); w.Code != http.StatusUnprocessableEntity {
 			t.Errorf("%q gave %d", bad, w.Code)

@@ -13,8 +13,16 @@ import (
 
 // wallCards are the cards that hang by every station.
 var wallCards = []struct{ kind, key string }{
-	{"off", ""}, {"done", ""}, {"progress", "25"}, {"progress", "50"}, {"progress", "75"},
-	{"return", ""}, {"waste", ""}, {"scrap", ""}, {"undo", ""}, {"cancel", ""},
+	{"off", ""},
+	{"done", ""},
+	{"progress", "25"},
+	{"progress", "50"},
+	{"progress", "75"},
+	{"return", ""},
+	{"waste", ""},
+	{"scrap", ""},
+	{"undo", ""},
+	{"cancel", ""},
 }
 
 // letterOf is the first letter of a kind's payloads.

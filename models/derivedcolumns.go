@@ -34,10 +34,24 @@ func (c *postingColumns) add(unit string, seq int, p *costing.Posting) {
 
 func (c *postingColumns) columns() []Column {
 	return []Column{
-		{"unit", c.unit}, {"seq", c.seq}, {"source", c.source}, {"date", c.date}, {"period", c.period},
-		{"debit", c.debit}, {"credit", c.credit}, {"hull", c.hull}, {"stage", c.stage}, {"job", c.job},
-		{"element", c.element}, {"purpose", c.purpose}, {"detail", c.detail}, {"seconds", c.seconds},
-		{"quantity", c.quantity}, {"net", c.net}, {"waste", c.waste}, {"amount", c.amount},
+		{"unit", c.unit},
+		{"seq", c.seq},
+		{"source", c.source},
+		{"date", c.date},
+		{"period", c.period},
+		{"debit", c.debit},
+		{"credit", c.credit},
+		{"hull", c.hull},
+		{"stage", c.stage},
+		{"job", c.job},
+		{"element", c.element},
+		{"purpose", c.purpose},
+		{"detail", c.detail},
+		{"seconds", c.seconds},
+		{"quantity", c.quantity},
+		{"net", c.net},
+		{"waste", c.waste},
+		{"amount", c.amount},
 	}
 }
 
@@ -72,10 +86,24 @@ func (c *pieceColumns) add(unit string, seq int, p *clock.Piece) {
 
 func (c *pieceColumns) columns() []Column {
 	return []Column{
-		{"unit", c.unit}, {"seq", c.seq}, {"worker", c.worker}, {"opened", c.opened}, {"closed", c.closed},
-		{"station", c.station}, {"date", c.date}, {"start_s", c.start}, {"seconds", c.seconds}, {"band", c.band},
-		{"job", c.job}, {"indirect", c.indirect}, {"provisional", c.provisional}, {"no_rate", c.noRate},
-		{"base", c.base}, {"on_cost", c.onCost}, {"premium", c.premium}, {"premium_on_cost", c.premiumOnCost},
+		{"unit", c.unit},
+		{"seq", c.seq},
+		{"worker", c.worker},
+		{"opened", c.opened},
+		{"closed", c.closed},
+		{"station", c.station},
+		{"date", c.date},
+		{"start_s", c.start},
+		{"seconds", c.seconds},
+		{"band", c.band},
+		{"job", c.job},
+		{"indirect", c.indirect},
+		{"provisional", c.provisional},
+		{"no_rate", c.noRate},
+		{"base", c.base},
+		{"on_cost", c.onCost},
+		{"premium", c.premium},
+		{"premium_on_cost", c.premiumOnCost},
 		{"overhead", c.overhead},
 	}
 }

@@ -21,17 +21,17 @@ type PostingQuery struct {
 
 // PostingList is a page of postings, and what all that were picked come to.
 type PostingList struct {
-	Count               int
-	Sums                costing.Sums
-	Rows                []costing.Posting
-	Entries             map[string]*EntryOf // of the rows' sources, by id
-	OneItem, OneElement bool                // quantities of unlike items do not add up
+	Count   int
+	Sums    costing.Sums
+	Rows    []costing.Posting
+	Entries map[string]*EntryOf // of the rows' sources, by id
+	OneItem bool                // quantities of unlike items do not add up
 }
 
 // Postings lists what a figure is made of, by date. The sums are over all the
 // postings picked, not the page. limit 0 is all of them.
 func (tx *Tx) Postings(ctx context.Context, f *Figures, q PostingQuery, offset, limit int) (*PostingList, error) {
-	list := &PostingList{OneItem: q.Detail != "", OneElement: q.Element != ""}
+	list := &PostingList{OneItem: q.Detail != ""}
 	var err error
 	if f.derived {
 		err = tx.computedPostings(ctx, f, q, offset, limit, list)

@@ -66,8 +66,10 @@ func (tx *Tx) readSnapshot(ctx context.Context) (*Snapshot, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Snapshot{Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{},
-		lots: map[stock.Unit][]string{}}
+	s := &Snapshot{
+		Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{},
+		lots: map[stock.Unit][]string{},
+	}
 	for key := range y.Lots {
 		u := stock.UnitOf(y, key)
 		s.lots[u] = append(s.lots[u], key)

@@ -111,8 +111,11 @@ func slowProgress(w io.Writer, now func() time.Time) func(step string, done, tot
 
 // demoPeople are who may sign in to the demonstration, by role.
 var demoPeople = []models.NewPerson{
-	{Name: "owner", Role: models.Owner}, {Name: "bookkeeper", Role: models.Bookkeeper}, {Name: "estimator", Role: models.Estimator},
-	{Name: "leader", Role: models.TeamLeader}, {Name: "stores", Role: models.Stores},
+	{Name: "owner", Role: models.Owner},
+	{Name: "bookkeeper", Role: models.Bookkeeper},
+	{Name: "estimator", Role: models.Estimator},
+	{Name: "leader", Role: models.TeamLeader},
+	{Name: "stores", Role: models.Stores},
 }
 
 // people lets them in with passwords made now, and prints them and codes for

@@ -97,7 +97,10 @@ func holdAgainstOracle(t *testing.T, seed uint64, database string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, at := range []time.Time{{}, yard.Start().Add(76*time.Hour + 12345*time.Second)} {
+	start := yard.Start()
+	for _, at := range []time.Time{
+		{}, start.Add(76*time.Hour + 12345*time.Second), start.AddDate(0, 0, 6), yard.SomeRead(), yard.SomeRead().Add(-time.Second),
+	} {
 		c := comparison{t: t, oracle: oracle, at: y.now}
 		asked := []string{"--as", "json"}
 		if !at.IsZero() {

@@ -120,6 +120,9 @@ func (y *Yard) Shuffled(parts int) [][]byte {
 	return files
 }
 
+// SomeRead is the instant of one of the reads.
+func (y *Yard) SomeRead() time.Time { return time.Unix(pick(y, y.reads).at, 0).UTC() }
+
 func (y *Yard) second(day int, clock string) int64 {
 	date := y.start.AddDate(0, 0, day)
 	d, _ := time.Parse("15:04", clock)

@@ -30,10 +30,18 @@ type Yard struct {
 type place struct{ zone, monday string }
 
 var places = []place{
-	{"Europe/Lisbon", "2026-03-23"}, {"Europe/Lisbon", "2026-10-19"}, {"America/New_York", "2026-03-02"},
-	{"America/New_York", "2026-10-26"}, {"Australia/Lord_Howe", "2026-03-30"}, {"Australia/Lord_Howe", "2026-09-28"},
-	{"Asia/Kathmandu", "2026-04-27"}, {"Africa/Cairo", "2026-04-20"}, {"Africa/Cairo", "2026-10-26"},
-	{"Africa/Johannesburg", "2026-02-23"}, {"Pacific/Auckland", "2026-03-30"}, {"America/Havana", "2026-03-02"},
+	{"Europe/Lisbon", "2026-03-23"},
+	{"Europe/Lisbon", "2026-10-19"},
+	{"America/New_York", "2026-03-02"},
+	{"America/New_York", "2026-10-26"},
+	{"Australia/Lord_Howe", "2026-03-30"},
+	{"Australia/Lord_Howe", "2026-09-28"},
+	{"Asia/Kathmandu", "2026-04-27"},
+	{"Africa/Cairo", "2026-04-20"},
+	{"Africa/Cairo", "2026-10-26"},
+	{"Africa/Johannesburg", "2026-02-23"},
+	{"Pacific/Auckland", "2026-03-30"},
+	{"America/Havana", "2026-03-02"},
 }
 
 // NewYard makes the yard of a seed.

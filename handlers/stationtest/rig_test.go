@@ -198,13 +198,22 @@ func (p *tab) scan(payload string, gap time.Duration) {
 	p.key("Enter", "Enter")
 }
 
+// key presses a key and lets it go.
 func (p *tab) key(code, key string) {
 	p.t.Helper()
-	event := input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeRawKeyDown, Code: code, Key: key}
-	if _, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, event); err != nil {
-		p.t.Fatal(err)
-	}
-	event.Type = input.DispatchKeyEventTypeKeyUp
+	p.send(input.DispatchKeyEventTypeRawKeyDown, code, key)
+	p.send(input.DispatchKeyEventTypeKeyUp, code, key)
+}
+
+// down presses a key, which is all the page listens to.
+func (p *tab) down(code, key string) {
+	p.t.Helper()
+	p.send(input.DispatchKeyEventTypeRawKeyDown, code, key)
+}
+
+func (p *tab) send(what input.DispatchKeyEventType, code, key string) {
+	p.t.Helper()
+	event := input.DispatchKeyEventParams{Type: what, Code: code, Key: key}
 	if _, err := chromedp.Call(p.ctx, input.DispatchKeyEvent, event); err != nil {
 		p.t.Fatal(err)
 	}
@@ -225,4 +234,17 @@ func keyOf(c rune, layout map[rune]string) string {
 		return key
 	}
 	return string(c)
+}
+
+// faults notes what goes wrong in a page: errors, and what the policy forbids.
+const faults = `window.wrong = [];
+for (const n of ["error", "unhandledrejection", "securitypolicyviolation"])
+  addEventListener(n, (e) => wrong.push(n + ": " + (e.message ?? e.reason ?? e.violatedDirective)));`
+
+func (p *tab) noFaults() {
+	p.t.Helper()
+	wrong, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string]("wrong"))
+	if err != nil || len(wrong) > 0 {
+		p.t.Errorf("the page met %q (%v)", wrong, err)
+	}
 }

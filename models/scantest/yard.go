@@ -99,8 +99,10 @@ func (y *yard) extras(file string, row map[string]string) error {
 	switch file {
 	case "workers.csv", "crews.csv", "indirects.csv", "stations.csv", "stages.csv", "items.csv", "holidays.csv":
 		if row["name"] == "" {
-			row["name"] = row[map[string]string{"workers.csv": "number", "crews.csv": "crew", "indirects.csv": "indirect",
-				"stations.csv": "station", "stages.csv": "stage", "items.csv": "item", "holidays.csv": "date"}[file]]
+			row["name"] = row[map[string]string{
+				"workers.csv": "number", "crews.csv": "crew", "indirects.csv": "indirect",
+				"stations.csv": "station", "stages.csv": "stage", "items.csv": "item", "holidays.csv": "date",
+			}[file]]
 		}
 	}
 	y.add(file, row)
@@ -116,8 +118,10 @@ func (y *yard) has(file, column, value string) bool {
 
 // files adds what every yard has and writes the files.
 func (y *yard) files() map[string]string {
-	for _, line := range []string{"policy currency EUR", "policy time_zone Europe/Lisbon", "station GATE", "station STORE kind=stores",
-		"stage LAM", "hull H1", "hull H2", "indirect CLEAN"} {
+	for _, line := range []string{
+		"policy currency EUR", "policy time_zone Europe/Lisbon", "station GATE", "station STORE kind=stores",
+		"stage LAM", "hull H1", "hull H2", "indirect CLEAN",
+	} {
 		words := strings.Fields(line)
 		file, key := "policy.csv", "key"
 		if kind, ok := kinds[words[0]]; ok {

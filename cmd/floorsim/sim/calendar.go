@@ -44,9 +44,15 @@ var holidays = []struct {
 	day   int
 	name  string
 }{
-	{time.January, 1, "New Year"}, {time.April, 25, "Spring holiday"}, {time.May, 1, "Labour Day"},
-	{time.June, 10, "Summer holiday"}, {time.August, 15, "Mid-August holiday"}, {time.October, 5, "Autumn holiday"},
-	{time.December, 1, "Winter holiday"}, {time.December, 8, "Yard's patron"}, {time.December, 25, "Christmas"},
+	{time.January, 1, "New Year"},
+	{time.April, 25, "Spring holiday"},
+	{time.May, 1, "Labour Day"},
+	{time.June, 10, "Summer holiday"},
+	{time.August, 15, "Mid-August holiday"},
+	{time.October, 5, "Autumn holiday"},
+	{time.December, 1, "Winter holiday"},
+	{time.December, 8, "Yard's patron"},
+	{time.December, 25, "Christmas"},
 }
 
 func (w *World) addCalendar() {
@@ -68,9 +74,20 @@ func (w *World) addCalendar() {
 
 func (w *World) addPolicies() {
 	for _, p := range [][2]string{
-		{"name", "Marnolva Yard"}, {"currency", baseCurrency}, {"time_zone", zoneName}, {"scan_gap", "30s"}, {"max_booking", "14h"},
-		{"grace", "30m"}, {"no_shift_cap", "2h"}, {"clock_rounding", "none"}, {"daily_ordinary", "9h"}, {"weekly_ordinary", "45h"},
-		{"overtime_multiplier", "1.5"}, {"double_multiplier", "2"}, {"on_cost", "0.24"}, {"premium_on_cost", "no"},
+		{"name", "Marnolva Yard"},
+		{"currency", baseCurrency},
+		{"time_zone", zoneName},
+		{"scan_gap", "30s"},
+		{"max_booking", "14h"},
+		{"grace", "30m"},
+		{"no_shift_cap", "2h"},
+		{"clock_rounding", "none"},
+		{"daily_ordinary", "9h"},
+		{"weekly_ordinary", "45h"},
+		{"overtime_multiplier", "1.5"},
+		{"double_multiplier", "2"},
+		{"on_cost", "0.24"},
+		{"premium_on_cost", "no"},
 	} {
 		w.Policies = append(w.Policies, Policy{Key: p[0], Value: p[1]})
 	}

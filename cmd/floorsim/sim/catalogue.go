@@ -81,10 +81,12 @@ var catalogue = []stock{
 
 // row turns the storekeeper's words into the row of items.csv.
 func (s *stock) row() Item {
-	it := Item{Item: costing.Item{Key: s.key, Name: s.name, StockUnit: s.unit, CostMethod: s.method,
+	it := Item{Item: costing.Item{
+		Key: s.key, Name: s.name, StockUnit: s.unit, CostMethod: s.method,
 		StandardPrice: costing.Price(s.price * million / 100), WasteMode: costing.Measured, KgPerUnit: s.kg * million / 1000,
 		AboardShare: costing.Share(s.aboard * million / 1000), Role: costing.Role(s.role), RollWidth: s.roll * million / 1000,
-		SheetArea: s.sheet * million / 1000, Density: s.density * million / 1000, HardenerItem: s.hardener, HardenerParts: s.parts * million}}
+		SheetArea: s.sheet * million / 1000, Density: s.density * million / 1000, HardenerItem: s.hardener, HardenerParts: s.parts * million,
+	}}
 	if s.factored >= 0 {
 		f := costing.Share(s.factored * million / 1000)
 		it.WasteMode, it.Factor = costing.Factored, &f

@@ -62,7 +62,8 @@ func (f *floor) clockCards() {
 		default:
 			last := p.segments[len(p.segments)-1].target
 			f.desk.queue(sentence{station: f.clock(p, last), at: f.at(p.to), steps: []step{
-				{payload: f.w.cards.workers[i]}, {payload: f.w.cards.off, who: []int{i}, target: offWork}}})
+				{payload: f.w.cards.workers[i]}, {payload: f.w.cards.off, who: []int{i}, target: offWork},
+			}})
 		}
 	}
 }

@@ -108,5 +108,6 @@ func (f *floor) leaveTogether(c int, here []int, at int) {
 func (f *floor) crewScan(c int, who []int, at, target int) {
 	station := f.clock(&f.people[who[0]], target)
 	f.desk.queue(sentence{station: station, at: f.at(at), steps: []step{
-		{payload: f.w.cards.crews[c]}, {payload: f.card(target), who: who, target: target}}})
+		{payload: f.w.cards.crews[c]}, {payload: f.card(target), who: who, target: target},
+	}})
 }

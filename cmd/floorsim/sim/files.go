@@ -37,14 +37,17 @@ func (w *World) WriteYard(dir string) error {
 // WriteTruth writes what really happened to a CSV file of its own: it is no
 // yard file, and a yard would not have it.
 func (w *World) WriteTruth(path string) error {
-	return writeFile(path, table{path, []string{"kind", "worker", "job", "lot", "from", "to", "left", "net", "waste", "scanned"},
+	return writeFile(path, table{
+		path,
+		[]string{"kind", "worker", "job", "lot", "from", "to", "left", "net", "waste", "scanned"},
 		func(yield func([]string) bool) {
 			for f := range w.Truth() {
 				if !yield([]string{f.Kind, f.Worker, f.Job, f.Lot, w.instant(f.From), w.instant(f.To), f.Left.String(), f.Net.String(), f.Waste.String(), yesNo(f.Scanned)}) {
 					return
 				}
 			}
-		}})
+		},
+	})
 }
 
 func writeFile(path string, t table) (err error) {

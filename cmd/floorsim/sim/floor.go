@@ -89,8 +89,10 @@ type floor struct {
 }
 
 func newFloor(w *World) *floor {
-	f := &floor{w: w, d: newDice(w.Config.Seed, 4), goods: newDice(w.Config.Seed, 5), billed: map[string]bool{},
-		members: make([][]int, len(w.Crews)), states: make([]state, len(w.tasks)), reached: make([][]int64, len(w.Hulls))}
+	f := &floor{
+		w: w, d: newDice(w.Config.Seed, 4), goods: newDice(w.Config.Seed, 5), billed: map[string]bool{},
+		members: make([][]int, len(w.Crews)), states: make([]state, len(w.tasks)), reached: make([][]int64, len(w.Hulls)),
+	}
 	f.desk = newDesk(w)
 	for i := range w.Workers {
 		crew, trade, _ := w.place(i)

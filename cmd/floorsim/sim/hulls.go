@@ -124,8 +124,10 @@ func (w *World) addTakenOver(d dice, h, last int) {
 		w.Estimate = append(w.Estimate, EstimateLine{key, "", costing.BoughtIn, words, million, 0, costing.Price(cost)})
 		w.tasks = append(w.tasks, &task{job: len(w.Jobs), hulls: []int{h}, stage: s, before: true})
 		w.Jobs = append(w.Jobs, Job{Key: key, Hull: hull.Key, Stage: stage, Part: words, Purpose: costing.Build})
-		w.Bought = append(w.Bought, Bought{Document: "OPEN-" + key, Date: w.Config.Start, Hull: hull.Key, Stage: stage,
-			Description: words, Amount: cents(d.around(cost, p.fate.hours-15, p.fate.hours+15))})
+		w.Bought = append(w.Bought, Bought{
+			Document: "OPEN-" + key, Date: w.Config.Start, Hull: hull.Key, Stage: stage,
+			Description: words, Amount: cents(d.around(cost, p.fate.hours-15, p.fate.hours+15)),
+		})
 	}
 }
 

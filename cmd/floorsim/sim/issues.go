@@ -126,8 +126,10 @@ func (f *floor) recordDraw(is issue, left, net, waste int64) {
 			a, b = restNet, restWaste
 		}
 		restNet, restWaste = restNet-a, restWaste-b
-		f.facts = append(f.facts, Fact{Kind: "draw", Job: f.key(is.task), Lot: f.lotRows[p.lot].Key, From: f.at(noon), To: f.at(noon),
-			Left: costing.Quantity(p.quantity), Net: costing.Quantity(a), Waste: costing.Quantity(b), Scanned: !is.unscanned})
+		f.facts = append(f.facts, Fact{
+			Kind: "draw", Job: f.key(is.task), Lot: f.lotRows[p.lot].Key, From: f.at(noon), To: f.at(noon),
+			Left: costing.Quantity(p.quantity), Net: costing.Quantity(a), Waste: costing.Quantity(b), Scanned: !is.unscanned,
+		})
 	}
 }
 

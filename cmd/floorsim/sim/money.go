@@ -11,8 +11,12 @@ var milestones = []struct {
 	stage, words string
 	percent      int64
 }{
-	{"", "On signing", 20}, {"SHELL", "Hull and deck moulded", 20}, {"STRUC", "Structure complete", 15},
-	{"FAIRX", "Painted", 15}, {"SYS", "Machinery and systems fitted", 15}, {"AFLOAT", "Hand-over", 15},
+	{"", "On signing", 20},
+	{"SHELL", "Hull and deck moulded", 20},
+	{"STRUC", "Structure complete", 15},
+	{"FAIRX", "Painted", 15},
+	{"SYS", "Machinery and systems fitted", 15},
+	{"AFLOAT", "Hand-over", 15},
 }
 
 // billStages bills a hull's milestones as they are reached; what was reached
@@ -62,8 +66,10 @@ func (f *floor) buyParts(i int) {
 	st.bought = true
 	for _, b := range t.parts {
 		f.store.buys++
-		row := Bought{Document: fmt.Sprintf("PO-%05d", f.store.buys), Date: min(f.day+costing.Date(f.goods.IntN(6)), f.w.end),
-			Hull: f.w.Hulls[t.hulls[0]].Key, Stage: stagePlans[t.stage].key, Description: b.words, Amount: b.amount}
+		row := Bought{
+			Document: fmt.Sprintf("PO-%05d", f.store.buys), Date: min(f.day+costing.Date(f.goods.IntN(6)), f.w.end),
+			Hull: f.w.Hulls[t.hulls[0]].Key, Stage: stagePlans[t.stage].key, Description: b.words, Amount: b.amount,
+		}
 		if b.currency != baseCurrency {
 			row.Currency = b.currency
 			row.FX = costing.Price(roundTo(f.goods.around(int64(contractRates[b.currency]), 985, 1015), 100))

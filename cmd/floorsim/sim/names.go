@@ -4,13 +4,19 @@ import "fmt"
 
 // Names are put together from coined syllables: nobody bears them.
 var (
-	givenNames = []string{"Ilvo", "Tareme", "Osca", "Belduin", "Marvela", "Josk", "Renil", "Adola", "Quim", "Serafe",
-		"Dovan", "Lisme", "Natuel", "Piera", "Gonvar", "Helita", "Umbrel", "Casmo", "Fialda", "Zuri", "Tolme", "Inesca", "Bravan", "Eldine"}
-	familyNames = []string{"Tresmane", "Ovarra", "Lindoque", "Barvelo", "Cormelas", "Sandrava", "Peltrão", "Mouvela", "Ferraime",
+	givenNames = []string{
+		"Ilvo", "Tareme", "Osca", "Belduin", "Marvela", "Josk", "Renil", "Adola", "Quim", "Serafe",
+		"Dovan", "Lisme", "Natuel", "Piera", "Gonvar", "Helita", "Umbrel", "Casmo", "Fialda", "Zuri", "Tolme", "Inesca", "Bravan", "Eldine",
+	}
+	familyNames = []string{
+		"Tresmane", "Ovarra", "Lindoque", "Barvelo", "Cormelas", "Sandrava", "Peltrão", "Mouvela", "Ferraime",
 		"Quintavo", "Arnolda", "Valsique", "Rombrel", "Tavorne", "Esmelga", "Dorvales", "Pinhaque", "Galmeiro", "Serrune", "Alcavo",
-		"Novarte", "Brilhane", "Coutarra", "Falmedo", "Jordaque", "Lemvos", "Marquelo", "Nogaime", "Olivarro"}
-	hullNames = []string{"Arvolina", "Mestrande", "Corsalva", "Bramaris", "Ondelva", "Pharelle", "Torvane", "Selquita", "Marhelo",
-		"Vantorra", "Grisalme", "Nauvela", "Ostrama", "Caldimar"}
+		"Novarte", "Brilhane", "Coutarra", "Falmedo", "Jordaque", "Lemvos", "Marquelo", "Nogaime", "Olivarro",
+	}
+	hullNames = []string{
+		"Arvolina", "Mestrande", "Corsalva", "Bramaris", "Ondelva", "Pharelle", "Torvane", "Selquita", "Marhelo",
+		"Vantorra", "Grisalme", "Nauvela", "Ostrama", "Caldimar",
+	}
 )
 
 // personName is a different name for each of the first 696 people.

@@ -72,8 +72,10 @@ func (w *World) addPeople(d dice) {
 			g = 0
 		}
 		plan := crewPlans[crew%len(crewPlans)]
-		worker := Worker{Number: fmt.Sprintf("%04d", 101+i), Name: personName(i), Grade: grades[g].key,
-			Crew: fmt.Sprintf("C%d", crew+1), Shift: plan.shift, SignsOff: leads, trade: trade}
+		worker := Worker{
+			Number: fmt.Sprintf("%04d", 101+i), Name: personName(i), Grade: grades[g].key,
+			Crew: fmt.Sprintf("C%d", crew+1), Shift: plan.shift, SignsOff: leads, trade: trade,
+		}
 		w.Workers = append(w.Workers, worker)
 		for crew >= len(w.Crews) {
 			n := len(w.Crews)

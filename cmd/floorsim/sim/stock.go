@@ -75,8 +75,10 @@ func (f *floor) expired(lot int) bool {
 func (f *floor) receive(item int, day costing.Date, second int) {
 	it, s := &catalogue[item], &f.store
 	size := roundTo(f.goods.around(f.lotSize(item), 900, 1100), million)
-	row := Lot{Key: fmt.Sprintf("L%05d", len(s.lots)+1), Item: it.key, Quantity: costing.Quantity(size),
-		Received: day.At(second/60, f.w.zone), SupplierBatch: fmt.Sprintf("%c%c-%05d", 'A'+f.goods.IntN(26), 'A'+f.goods.IntN(26), f.goods.IntN(100000))}
+	row := Lot{
+		Key: fmt.Sprintf("L%05d", len(s.lots)+1), Item: it.key, Quantity: costing.Quantity(size),
+		Received: day.At(second/60, f.w.zone), SupplierBatch: fmt.Sprintf("%c%c-%05d", 'A'+f.goods.IntN(26), 'A'+f.goods.IntN(26), f.goods.IntN(100000)),
+	}
 	lot := lotState{item: item, left: size}
 	if it.unit != each { // a drum is never quite what its label says
 		lot.left = roundTo(f.goods.around(size, 996, 1003), million/100)
@@ -184,7 +186,8 @@ func (f *floor) scrapExpired() {
 			at := f.at(f.goods.between(9*3600, 11*3600))
 			f.facts = append(f.facts, Fact{Kind: "scrap", Lot: f.lotRows[l].Key, From: at, To: at, Left: costing.Quantity(q), Scanned: true})
 			f.desk.queue(sentence{station: f.w.stores[1], at: at, fresh: true, steps: []step{
-				{payload: f.w.cards.scrap}, {payload: s.lots[l].payload}, {payload: costing.FormatDecimal(q), slow: true}}})
+				{payload: f.w.cards.scrap}, {payload: s.lots[l].payload}, {payload: costing.FormatDecimal(q), slow: true},
+			}})
 		}
 	}
 }

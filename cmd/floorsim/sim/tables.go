@@ -72,8 +72,10 @@ func (w *World) hullTables() []table {
 
 func (w *World) stockTables() []table {
 	return []table{
-		{"items.csv", []string{"item", "name", "stock_unit", "cost_method", "standard_price", "waste_mode", "waste_factor", "kg_per_unit",
-			"aboard_share", "role", "roll_width_m", "sheet_m2", "kg_per_litre", "hardener", "hardener_parts"}, rows(w.Items, itemRecord)},
+		{"items.csv", []string{
+			"item", "name", "stock_unit", "cost_method", "standard_price", "waste_mode", "waste_factor", "kg_per_unit",
+			"aboard_share", "role", "roll_width_m", "sheet_m2", "kg_per_litre", "hardener", "hardener_parts",
+		}, rows(w.Items, itemRecord)},
 		{"lots.csv", []string{"lot", "item", "received", "quantity", "unit", "price", "currency", "fx", "landed", "expires", "supplier_batch"}, rows(w.Lots, func(l Lot) []string {
 			return []string{l.Key, l.Item, w.instant(l.Received), l.Quantity.String(), l.Unit, decimal(l.Price), l.Currency, blank(l.FX), blank(l.Landed), dateOr(l.Expires), l.SupplierBatch}
 		})},
@@ -89,8 +91,10 @@ func itemRecord(it Item) []string {
 	if it.Factor != nil {
 		factor = decimal(*it.Factor)
 	}
-	return []string{it.Key, it.Name, string(it.StockUnit), string(it.CostMethod), decimal(it.StandardPrice), string(it.WasteMode), factor, blank(it.KgPerUnit),
-		decimal(it.AboardShare), string(it.Role), blank(it.RollWidth), blank(it.SheetArea), blank(it.Density), it.HardenerItem, blank(it.HardenerParts)}
+	return []string{
+		it.Key, it.Name, string(it.StockUnit), string(it.CostMethod), decimal(it.StandardPrice), string(it.WasteMode), factor, blank(it.KgPerUnit),
+		decimal(it.AboardShare), string(it.Role), blank(it.RollWidth), blank(it.SheetArea), blank(it.Density), it.HardenerItem, blank(it.HardenerParts),
+	}
 }
 
 func (w *World) floorTables() []table {

@@ -51,8 +51,12 @@ type World struct {
 
 // indirects are what people do that no hull bears.
 var indirects = []Named{
-	{"CLEAN", "Cleaning"}, {"WAIT", "Waiting for material"}, {"TRAIN", "Training"},
-	{"MEET", "Meeting"}, {"MAINT", "Maintenance"}, {"STORES", "Stores and goods-in"},
+	{"CLEAN", "Cleaning"},
+	{"WAIT", "Waiting for material"},
+	{"TRAIN", "Training"},
+	{"MEET", "Meeting"},
+	{"MAINT", "Maintenance"},
+	{"STORES", "Stores and goods-in"},
 }
 
 // Generate builds the yard and plays it once, to know its lots, counts,

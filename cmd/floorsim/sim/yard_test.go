@@ -141,8 +141,10 @@ func TestFilesObeyTheContract(t *testing.T) {
 
 func checkReferences(t *testing.T, files map[string][]map[string]string) {
 	keys := map[string]map[string]bool{}
-	first := map[string]string{"grades": "grade", "crews": "crew", "shifts": "shift", "workers": "number", "stages": "stage", "hulls": "hull", "changes": "change",
-		"items": "item", "lots": "lot", "jobs": "job", "stations": "station"}
+	first := map[string]string{
+		"grades": "grade", "crews": "crew", "shifts": "shift", "workers": "number", "stages": "stage", "hulls": "hull", "changes": "change",
+		"items": "item", "lots": "lot", "jobs": "job", "stations": "station",
+	}
 	for file, column := range first {
 		keys[file] = map[string]bool{}
 		for _, row := range files[file] {

@@ -4,6 +4,7 @@ import { kind, quantity, say } from "./words.js";
 import { notice } from "./screen.js";
 
 const TUNE = { done: "done", waiting: "waiting", refused: "refused", kept: "kept" };
+const SLOW = 1500; // ms without an answer after which a read is told as kept
 const ENDS = ["cancelled", "signed", "may_not_sign"]; // answers that leave no context
 const $ = (id) => document.getElementById(id);
 
@@ -27,7 +28,7 @@ export class Desk {
   // read keeps what was read; nothing is said of it before it is safe.
   async read(read) {
     const begun = performance.now();
-    const record = { id: newID(), at: new Date().toISOString(), payload: read.send };
+    const record = { id: newID(), at: new Date(Date.now()).toISOString(), payload: read.send };
     this.last = { ...record, read };
     const kept = this.queue.add(record);
     notice("keyboard", read.layout ? say("keyboard", { name: read.layout }) : "");
@@ -55,13 +56,16 @@ export class Desk {
     }
     this.note(heard, seen?.unit);
     const call = { who: this.who, name: heard.name, about: heard.about, sign: signOf(heard.kind) };
-    if (this.state === "connected") {
-      this.screen.show({ ...call, state: "heard", code: "heard", word: kind(heard.kind) });
-      return;
-    }
+    if (this.state !== "connected") return this.keptHere(call, heard.kind);
+    this.screen.show({ ...call, state: "heard", code: "heard", word: kind(heard.kind) });
+    const last = this.last;
+    setTimeout(() => { if (this.last === last && !last.answered) this.keptHere(call, heard.kind); }, SLOW);
+  }
+
+  keptHere(call, of) {
     this.sound.play("kept");
     this.screen.hold(this.station.scan_gap, this.held());
-    this.screen.show({ ...call, state: "kept", code: "kept", name: heard.name || kind(heard.kind) });
+    this.screen.show({ ...call, state: "kept", code: "kept", name: call.name || kind(of) });
   }
 
   called(read, seen) {

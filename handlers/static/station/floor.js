@@ -7,8 +7,9 @@ const $ = (id) => document.getElementById(id);
 
 // Floor keeps the list as the server last told it.
 export class Floor {
-  constructor(key) {
+  constructor(key, network) {
     this.key = key;
+    this.network = network; // told whether the server answers, also while nothing is scanned
     this.rows = [];
     this.ahead = 0; // ms of this clock before the server's
   }
@@ -24,12 +25,13 @@ export class Floor {
       const answer = await fetch("/api/station/floor", {
         headers: { Authorization: "Bearer " + this.key }, cache: "no-store", signal: AbortSignal.timeout(8000),
       });
-      if (!answer.ok) return;
+      if (!answer.ok) return this.network(answer.status === 401 ? "revoked" : "offline");
       const told = await answer.json();
       this.rows = told.rows;
       this.ahead = Date.now() - Date.parse(told.at);
-      this.paint();
-    } catch { this.paint(); } // the list grows old; its times still run
+      this.network("connected");
+    } catch { this.network("offline"); } // the list grows old; its times still run
+    this.paint();
   }
 
   paint() {

@@ -45,7 +45,7 @@ function open(queue, key, station) {
 
   const screen = new Screen();
   screen.ready = stores ? "ready_stores" : "ready_clock";
-  const floor = new Floor(key);
+  const floor = new Floor(key, (state) => { if (state !== desk.state) tellState(state, desk, queue); });
   const desk = new Desk(queue, screen, sound, station);
   const sender = new Sender(queue, key, {
     answered: (answers) => { desk.answered(answers); if (!stores) floor.load(); keptLamp(queue); },
@@ -59,10 +59,10 @@ function open(queue, key, station) {
   keepFocus(wedge);
   screen.idle();
   sender.start();
-  if (!stores) floor.start();
+  floor.start();
   relabel = () => { if (!screen.call) screen.idle(); floor.paint(); tellState(desk.state, desk, queue); };
   relabel();
-  setInterval(() => { if (!stores) floor.paint(); $("time").textContent = clockTime(Date.now()); }, 5000);
+  setInterval(() => { floor.paint(); $("time").textContent = clockTime(Date.now()); }, 5000);
   $("time").textContent = clockTime(Date.now());
   document.body.dataset.ready = "yes";
 }
