@@ -89,6 +89,7 @@ func (s *Server) engine() *gin.Engine {
 	gin.SetMode(gin.ReleaseMode)
 	e := gin.New()
 	e.HandleMethodNotAllowed = true
+	e.UseRawPath = true // a key of the yard's may hold a slash
 	e.RedirectTrailingSlash, e.RedirectFixedPath = false, false
 	for i := range s.routes {
 		r := &s.routes[i]
