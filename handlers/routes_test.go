@@ -15,6 +15,10 @@ import (
 // leader, T stores, E estimator, B bookkeeper, O owner.
 const mayUse = `
 	GET  /                       NLTEBO
+	GET  /board                  EBO
+	GET  /hull/:hull             EBO
+	GET  /hull/:hull/stage/:stage EBO
+	GET  /postings               EBO
 	GET  /reports                LTEBO
 	GET  /reports/:name          LTEBO
 	GET  /stations               LO
