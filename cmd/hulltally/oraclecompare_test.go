@@ -59,6 +59,9 @@ func short(r *big.Rat) string {
 	return r.FloatString(6)
 }
 
+// fourPlaces is a ratio as reports print it.
+func fourPlaces(a, b *big.Rat) *big.Rat { return number(new(big.Rat).Quo(a, b).FloatString(4)) }
+
 func (c comparison) amount(minor int64) *big.Rat { return number(c.oracle.Money(minor)) }
 
 func (c comparison) cost(answer rows) {
@@ -96,6 +99,7 @@ func (c comparison) margin(answer rows) {
 		for _, column := range []string{"price", "changes", "estimate", "actual", "to_complete", "at_completion", "margin"} {
 			got.set(key(r, "hull")+" "+column, number(r[column]))
 		}
+		got.set(key(r, "hull")+" share", number(r["margin_share"]))
 	}
 	for _, m := range c.oracle.Margins(c.at) {
 		for column, v := range map[string]int64{
@@ -103,6 +107,9 @@ func (c comparison) margin(answer rows) {
 			"at_completion": m.AtCompletion, "margin": m.Margin,
 		} {
 			want.set(m.Hull+" "+column, c.amount(v))
+		}
+		if contract := m.Price + m.Changes; contract != 0 {
+			want.set(m.Hull+" share", fourPlaces(big.NewRat(m.Margin, 1), big.NewRat(contract, 1)))
 		}
 	}
 	c.same("margin", got, want)
@@ -174,9 +181,13 @@ func (c comparison) mass(answer rows) {
 	got, want := cells{}, cells{}
 	for _, r := range answer {
 		got.set(key(r, "hull", "stage")+" kg", number(r["kg"]))
+		got.set(key(r, "hull", "stage")+" fibre fraction", number(r["fibre_fraction"]))
 	}
 	for _, m := range c.oracle.MassBuiltIn(c.at) {
 		want.set(m.Hull+"/"+m.Stage+" kg", m.Kg)
+		if m.Fibre.Sign() > 0 && m.Resin.Sign() > 0 {
+			want.set(m.Hull+"/"+m.Stage+" fibre fraction", fourPlaces(m.Fibre, new(big.Rat).Add(m.Fibre, m.Resin)))
+		}
 	}
 	c.same("mass", got, want)
 }

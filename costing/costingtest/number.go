@@ -46,14 +46,7 @@ func round(r *big.Rat) int64 {
 	twice := new(big.Int).Mul(new(big.Int).Abs(r.Num()), big.NewInt(2))
 	twice.Add(twice, r.Denom())
 	twice.Quo(twice, new(big.Int).Mul(r.Denom(), big.NewInt(2)))
-	return twice.Int64() * int64(r.Sign()*r.Sign()*signOf(r))
-}
-
-func signOf(r *big.Rat) int {
-	if r.Sign() < 0 {
-		return -1
-	}
-	return 1
+	return twice.Int64() * int64(r.Sign()) // what rounds to nought has no sign to lose
 }
 
 // split divides an amount over weights by largest remainder, ties to the
