@@ -103,14 +103,14 @@ func (g *ground) facts(hull string, f *review.Finding) (*review.Facts, error) {
 	if f.Theme != review.Hours {
 		return facts, nil
 	}
-	days, err := g.tx.LabourDays(g.ctx, g.figures, hull, f.Stage.Key)
+	days, err := g.labourDays(hull, f.Stage.Key)
 	if err != nil {
 		return nil, err
 	}
 	for _, d := range days {
 		facts.Worked = append(facts.Worked, review.Worked{Job: d.Job, Day: d.Day, Seconds: d.Seconds})
 	}
-	facts.Statements, err = g.tx.Statements(g.figures, hull)
+	facts.Statements, err = g.stated(hull)
 	return facts, err
 }
 

@@ -21,6 +21,9 @@ type ground struct {
 	at       string // as asked for; empty is now
 	query    url.Values
 	grids    []*grid
+
+	labour     map[[2]string][]models.LabourDay // by hull and stage, once read
+	statements map[string][]review.Statement    // by hull
 }
 
 // ownedPage is a page made on a ground: its template, its title, its data.
@@ -59,7 +62,10 @@ func (s *Server) owned(v *Visit, build func(*ground) (*ownedPage, error)) error 
 		}
 	}
 	var p *ownedPage
-	g := &ground{ctx: v.Request.Context(), visit: v, at: query.Get("at"), query: query}
+	g := &ground{
+		ctx: v.Request.Context(), visit: v, at: query.Get("at"), query: query,
+		labour: map[[2]string][]models.LabourDay{}, statements: map[string][]review.Statement{},
+	}
 	err := s.store.Read(g.ctx, func(tx *models.Tx) error {
 		snap, err := tx.LoadedSnapshot(g.ctx)
 		if err != nil {
@@ -215,4 +221,26 @@ func (g *ground) stageName(key string) string {
 		return s.Name
 	}
 	return key
+}
+
+// labourDays is the labour of a hull, or of one of its stages, by day.
+func (g *ground) labourDays(hull, stage string) ([]models.LabourDay, error) {
+	for _, k := range [][2]string{{hull, stage}, {hull, ""}} { // a hull's are its stages' too
+		if days, read := g.labour[k]; read {
+			return days, nil
+		}
+	}
+	days, err := g.tx.LabourDays(g.ctx, g.figures, hull, stage)
+	g.labour[[2]string{hull, stage}] = days
+	return days, err
+}
+
+// stated lists the progress that a hull's jobs have stated.
+func (g *ground) stated(hull string) ([]review.Statement, error) {
+	if list, read := g.statements[hull]; read {
+		return list, nil
+	}
+	list, err := g.tx.Statements(g.figures, hull)
+	g.statements[hull] = list
+	return list, err
 }

@@ -17,7 +17,7 @@ func percent(whole int) figure {
 
 // labourTable is the time of each grade by ISO week.
 func (g *ground) labourTable(h *review.Hull) (*grid, error) {
-	days, err := g.tx.LabourDays(g.ctx, g.figures, h.Hull.Key, "")
+	days, err := g.labourDays(h.Hull.Key, "")
 	if err != nil {
 		return nil, err
 	}

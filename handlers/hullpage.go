@@ -32,19 +32,19 @@ func hullPage(g *ground) (*ownedPage, error) {
 	if err != nil {
 		return nil, err
 	}
+	labour, err := g.labourTable(h) // first: what it reads serves the sentences too
+	if err != nil {
+		return nil, err
+	}
 	reasons, rest, err := g.reasons(b, h)
 	if err != nil {
 		return nil, err
 	}
-	statements, err := g.tx.Statements(g.figures, h.Hull.Key)
+	statements, err := g.stated(h.Hull.Key)
 	if err != nil {
 		return nil, err
 	}
 	curve, err := h.Curve(b, statements)
-	if err != nil {
-		return nil, err
-	}
-	labour, err := g.labourTable(h)
 	if err != nil {
 		return nil, err
 	}

@@ -108,7 +108,9 @@ func moveNote(m *models.Movement) string {
 	switch {
 	case m.OverBook:
 		return "more than the book held"
-	case len(m.Shares) > 0:
+	case len(m.Shares) == 1:
+		return "the difference goes to the one job that drew on it"
+	case len(m.Shares) > 1:
 		return "the difference is divided over " + strconv.Itoa(len(m.Shares)) + " jobs"
 	}
 	return ""

@@ -19,6 +19,10 @@ const mayUse = `
 	GET  /hull/:hull             EBO
 	GET  /hull/:hull/stage/:stage EBO
 	GET  /postings               EBO
+	GET  /booking/:entry         EBO
+	GET  /lot/:lot               EBO
+	GET  /purchase               EBO
+	GET  /worker/:worker/week/:week BO
 	GET  /reports                LTEBO
 	GET  /reports/:name          LTEBO
 	GET  /stations               LO

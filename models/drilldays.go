@@ -96,15 +96,21 @@ func (tx *Tx) keptLabourDays(q *PostingQuery, add func(string, string, costing.D
 // Statements lists the progress that jobs of a hull have stated by the instant
 // of the figures, in order.
 func (tx *Tx) Statements(f *Figures, hull string) ([]review.Statement, error) {
-	var rows []entryRecord
-	err := tx.DB.Order("at_ms").Find(&rows, "kind = 'progress' AND at_ms <= ? AND (voided_by = '' OR voided_at_ms > ?)", f.At, f.At).Error
-	if err != nil {
-		return nil, err
+	var jobs []string
+	for key, job := range f.Yard.Jobs {
+		if slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull }) {
+			jobs = append(jobs, key)
+		}
 	}
-	entries := slices.DeleteFunc(entriesOf(rows), func(e *clock.Entry) bool {
-		job := f.Yard.Jobs[e.Job]
-		return job == nil || !slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull })
-	})
+	var entries []*clock.Entry
+	for part := range slices.Chunk(jobs, 1000) {
+		var rows []entryRecord
+		err := tx.DB.Find(&rows, "kind = 'progress' AND job IN ? AND at_ms <= ? AND (voided_by = '' OR voided_at_ms > ?)", part, f.At, f.At).Error
+		if err != nil {
+			return nil, err
+		}
+		entries = append(entries, entriesOf(rows)...)
+	}
 	slices.SortFunc(entries, clock.Compare)
 	list := make([]review.Statement, len(entries))
 	for i, e := range entries {
