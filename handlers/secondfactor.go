@@ -2,6 +2,8 @@ package handlers
 
 import (
 	"crypto/subtle"
+	"html/template"
+	"net/url"
 	"strings"
 	"time"
 
@@ -26,11 +28,12 @@ func stepOf(secret, code string, now time.Time) (step int64, fits bool) {
 
 // accountData is what the account page shows.
 type accountData struct {
-	Factor      bool // may have a second factor
-	FactorSet   bool
-	Secret, URL string
-	Wrong       string
-	Shortest    int
+	Factor    bool // may have a second factor
+	FactorSet bool
+	Secret    string
+	Picture   template.URL // of the secret, to scan
+	Wrong     string
+	Shortest  int
 }
 
 // accountPage is a person's own password and second factor.
@@ -49,6 +52,12 @@ func (s *Server) showAccount(v *Visit, status int, wrong string) error {
 			}
 			data.Secret = key.Secret()
 			s.sessions.Put(ctx, sessionSecret, data.Secret)
+		}
+		var err error
+		// Names may be in any script; the address is ASCII by its escapes.
+		address := "otpauth://totp/Hulltally:" + url.PathEscape(p.Name) + "?issuer=Hulltally&secret=" + data.Secret
+		if data.Picture, err = qrPicture(address); err != nil {
+			return err
 		}
 	}
 	return v.pageAs(status, "account.html", "My account", data)
