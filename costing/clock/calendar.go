@@ -14,7 +14,7 @@ type day struct {
 	date, monday  costing.Date
 	from, to      int64 // the seconds at which it begins and the next one does
 	double        bool  // a Sunday or a holiday
-	daily, weekly int64 // ordinary time; the week's is that of its Monday
+	daily, weekly int64 // ordinary time, by the limits of the day
 
 	maxBooking, grace, noShiftCap, rounding time.Duration
 
@@ -72,7 +72,7 @@ func (c *calendar) look(date costing.Date) *day {
 		from: date.At(0, y.Zone).Second(), to: (date + 1).At(0, y.Zone).Second(),
 		double:        holiday || date.Weekday() == 7,
 		daily:         int64(p.DailyOrdinary.Or(date, costing.DefaultDaily) / time.Second),
-		weekly:        int64(p.WeeklyOrdinary.Or(monday, costing.DefaultWeekly) / time.Second),
+		weekly:        int64(p.WeeklyOrdinary.Or(date, costing.DefaultWeekly) / time.Second),
 		maxBooking:    p.MaxBooking.Or(date, costing.DefaultMaxBooking),
 		grace:         p.Grace.Or(date, costing.DefaultGrace),
 		noShiftCap:    p.NoShiftCap.Or(date, costing.DefaultNoShiftCap),

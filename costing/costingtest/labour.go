@@ -156,7 +156,7 @@ func (o *Oracle) band(pieces []*piece) []*piece {
 			continue
 		}
 		left := min(limit(o.span("daily_ordinary", "9h", p.date), daily[p.date], p.length()),
-			limit(o.span("weekly_ordinary", "45h", monday(p.date)), weekly, p.length()))
+			limit(o.span("weekly_ordinary", "45h", p.date), weekly, p.length()))
 		daily[p.date] += p.length()
 		weekly += left
 		if left > 0 {

@@ -42,8 +42,8 @@ func (o *Oracle) Margins(now time.Time) []Margin {
 			actual[k] += c.Actual
 		}
 		for k, b := range estimate {
-			if k.apart && b == 0 && (k.element == "labour" || k.element == "overhead") {
-				continue // no plan to be efficient against
+			if k.apart && b == 0 {
+				continue // nobody planned it, so nothing foretells more
 			}
 			m.ToComplete += o.toComplete(k.element, b, actual[k], p.progress[[2]string{m.Hull, k.stage}])
 		}

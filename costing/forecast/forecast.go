@@ -98,7 +98,7 @@ func (c *Cell) work() error {
 		// These come in lumps, ahead of progress: efficiency says nothing of them.
 		c.Chosen = InLumps
 		c.Methods[InLumps] = 0
-		if !finished {
+		if !finished && !(c.Apart && c.Estimate == 0) {
 			c.Methods[InLumps] = max(c.Estimate-c.Actual, 0)
 		}
 		return nil
