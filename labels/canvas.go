@@ -37,6 +37,7 @@ type canvas struct {
 	// placed, if set, hears where symbols went: for tests that measure them.
 	placed func(placement)
 	pages  int
+	only   int // the one page to draw; 0: all
 }
 
 // placement is where a symbol stands on its page, quiet zones included.

@@ -125,8 +125,14 @@ func cautions(c *canvas, b box, lines []string) {
 	sign := b.left(9, 2)
 	triangle(c, sign)
 	each := b.h / float64(len(lines))
+	st := style{most: 9, least: 5, middle: true, whole: true}
+	for _, l := range lines { // one size for all of them
+		if got, err := c.t.fit(box{w: b.w, h: each}, clean(l), st); err == nil {
+			st.most = min(st.most, got.points)
+		}
+	}
 	for _, l := range lines {
-		c.write(b.top(each, 0), l, style{most: 9, least: 5, middle: true, whole: true})
+		c.write(b.top(each, 0), l, st)
 	}
 }
 

@@ -7,9 +7,13 @@ import (
 	"strconv"
 )
 
+// looked is how many cards Preview looks at beyond the page it shows.
+const looked = 400
+
 // Preview draws one page of the sheet (from 1) as an SVG picture, by the same
 // layout that Write prints, and gives the number of pages. All type is drawn
-// as outlines, so that every screen shows what the paper will.
+// as outlines, so that every screen shows what the paper will. What is wrong
+// anywhere in the sheet is an error, but for long runs only the page is looked at.
 func (s *Sheet) Preview(w io.Writer, page int) (pages int, err error) {
 	d := &svgPen{wanted: page}
 	opt := s.Options
@@ -18,6 +22,9 @@ func (s *Sheet) Preview(w io.Writer, page int) (pages int, err error) {
 		return 0, err
 	}
 	d.t = c.t
+	if len(s.Payloads())*opt.Copies > looked {
+		c.only = page
+	}
 	if err := s.drawOn(c, opt); err != nil {
 		return 0, err
 	}

@@ -62,6 +62,33 @@ func (s *Sheet) Card() Size {
 	return SizeJob
 }
 
+// Payloads lists the codes that the sheet bears, card by card.
+func (s *Sheet) Payloads() []string {
+	var all []string
+	for i := range s.Badges {
+		all = append(all, s.Badges[i].Payload)
+	}
+	for i := range s.Crews {
+		all = append(all, s.Crews[i].Payload)
+	}
+	for i := range s.Jobs {
+		all = append(all, s.Jobs[i].Payload)
+	}
+	for i := range s.Stage.Jobs {
+		all = append(all, s.Stage.Jobs[i].Payload)
+	}
+	for i := range s.Lots {
+		all = append(all, s.Lots[i].Payload)
+	}
+	for i := range s.Indirects {
+		all = append(all, s.Indirects[i].Payload)
+	}
+	for i := range s.Wall {
+		all = append(all, s.Wall[i].Payload)
+	}
+	return all
+}
+
 // run gives the cards of a kind that is laid out card by card.
 func (s *Sheet) run() (cards, error) {
 	switch s.Kind {

@@ -201,6 +201,17 @@ func zbar(tb testing.TB, files []string) map[string][]string {
 	return found
 }
 
+// dmtx decodes a file with dmtxread; "" is nothing found. A missing tool fails.
+func dmtx(tb testing.TB, file string) string {
+	tb.Helper()
+	out, err := exec.Command("dmtxread", "-N1", "-m5000", file).Output()
+	var exit *exec.ExitError
+	if err != nil && (!asExit(err, &exit) || exit.ExitCode() != 1) { // 1: no symbol
+		tb.Fatalf("dmtxread (dmtx-utils): %v", err)
+	}
+	return string(out)
+}
+
 func asExit(err error, to **exec.ExitError) bool {
 	e, ok := err.(*exec.ExitError)
 	*to = e

@@ -41,9 +41,12 @@ func newTypesetter(fonts *Fonts) *typesetter {
 }
 
 // clean folds white space, drops control characters and composes accents.
+// No-break spaces are kept: they hold a number and its sign together.
 func clean(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
+		case noBreak(r):
+			return r
 		case unicode.IsSpace(r):
 			return ' '
 		case unicode.IsControl(r) || r == unicode.ReplacementChar || r == '\ufeff':
@@ -51,8 +54,12 @@ func clean(s string) string {
 		}
 		return r
 	}, s)
-	return norm.NFC.String(strings.Join(strings.Fields(s), " "))
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' }), " ")
+	return norm.NFC.String(strings.TrimSpace(s))
 }
+
+// noBreak reports the no-break space, wide or narrow.
+func noBreak(r rune) bool { return r == '\u00a0' || r == '\u202f' }
 
 // check reports the first character that no font holds.
 func (t *typesetter) check(s string) error {

@@ -24,14 +24,6 @@ type SheetOptions struct {
 	placed func(placement)
 }
 
-// Grid is a page of equal cells.
-type Grid struct {
-	Width, Height float64 // of the page in mm
-	Columns, Rows int
-	Left, Top     float64 // of the first cell
-	StepX, StepY  float64 // from cell to cell
-}
-
 // Size is a card's size in mm.
 type Size struct{ Width, Height float64 }
 
@@ -47,32 +39,8 @@ var (
 	A3           = Size{297, 420}
 )
 
-// GridOn spreads as many cards as fit in the middle of a page.
-func GridOn(page, card Size) *Grid {
-	g := &Grid{Width: page.Width, Height: page.Height, StepX: card.Width, StepY: card.Height}
-	g.Columns, g.Rows = int(page.Width/card.Width+1e-9), int(page.Height/card.Height+1e-9)
-	g.Left = (page.Width - float64(g.Columns)*card.Width) / 2
-	g.Top = (page.Height - float64(g.Rows)*card.Height) / 2
-	return g
-}
-
 // maxCards bounds one file.
 const maxCards = 20_000
-
-func (g *Grid) check(card Size) error {
-	if g.Columns < 1 || g.Rows < 1 || g.Columns > 100 || g.Rows > 100 {
-		return fmt.Errorf("a grid of %d × %d cells cannot hold cards of %.4g × %.4g mm", g.Columns, g.Rows, card.Width, card.Height)
-	}
-	if g.Left < 0 || g.Top < 0 || g.Columns > 1 && g.StepX < card.Width-1e-6 || g.Rows > 1 && g.StepY < card.Height-1e-6 {
-		return fmt.Errorf("the grid's cells are smaller than the cards of %.4g × %.4g mm", card.Width, card.Height)
-	}
-	w := g.Left + float64(g.Columns-1)*g.StepX + card.Width
-	h := g.Top + float64(g.Rows-1)*g.StepY + card.Height
-	if w > g.Width+1e-6 || h > g.Height+1e-6 {
-		return fmt.Errorf("the grid is bigger than the page: it needs %.4g × %.4g mm and the page has %.4g × %.4g", w, h, g.Width, g.Height)
-	}
-	return nil
-}
 
 // newCanvas checks the options common to all sheets.
 func newCanvas(p pen, opt *SheetOptions) (*canvas, error) {
@@ -151,6 +119,9 @@ func (r cards) drawAll(c *canvas, opt SheetOptions) error {
 			c.newPage(grid.Width, grid.Height)
 		}
 		b := box{grid.Left + float64(cell%grid.Columns)*grid.StepX, grid.Top + float64(cell/grid.Columns)*grid.StepY, r.size.Width, r.size.Height}
+		if c.only > 0 && c.pages != c.only {
+			continue
+		}
 		i := k / opt.Copies
 		c.row = r.name(i)
 		if opt.Outline {

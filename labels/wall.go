@@ -142,7 +142,7 @@ func (r *WallCard) words(languages []string) []string {
 		}
 	}
 	if len(words) > 0 && r.Key != "" && r.Action == ActionProgress {
-		words[0] += " " + r.Key + " %"
+		words[0] += " " + r.Key + "\u00a0%" // number and sign stay on one line
 	}
 	if len(words) == 0 {
 		return []string{string(r.Action)}

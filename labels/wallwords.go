@@ -1,5 +1,7 @@
 package labels
 
+import "slices"
+
 // Action is what a wall card asks for.
 type Action string
 
@@ -18,6 +20,20 @@ const (
 
 // Languages lists the languages that wall cards are worded in.
 var Languages = []string{"en", "de", "fr", "es", "pt", "it", "nl", "pl", "ro", "uk", "ru", "tr", "ar", "hi", "vi"}
+
+// languageNames are what the languages call themselves, in the order of Languages.
+var languageNames = []string{
+	"English", "Deutsch", "Français", "Español", "Português", "Italiano", "Nederlands", "Polski",
+	"Română", "Українська", "Русский", "Türkçe", "العربية", "हिन्दी", "Tiếng Việt",
+}
+
+// LanguageName is what a language of Languages calls itself.
+func LanguageName(language string) string {
+	if i := slices.Index(Languages, language); i >= 0 {
+		return languageNames[i]
+	}
+	return language
+}
 
 // wallWords holds the words of each action, in the order of Languages.
 var wallWords = map[Action][]string{
