@@ -128,36 +128,3 @@ func (is *issuer) replace(kind, key string) error {
 	is.rows = append(is.rows, CodeRow{Kind: kind, Key: key, Payload: payload, IssuedMs: is.now})
 	return nil
 }
-
-// ReplaceCode revokes the code in force of a thing, such as a lost badge, and
-// issues a new one. The old one stays known.
-func (tx *Tx) ReplaceCode(ctx context.Context, kind, key string, now costing.Instant) (CodeRow, error) {
-	is, err := tx.newIssuer(ctx, nil, now)
-	if err != nil {
-		return CodeRow{}, err
-	}
-	revoked := tx.DB.WithContext(ctx).Model(&CodeRow{}).
-		Where("kind = ? AND key = ? AND revoked_ms IS NULL", kind, key).Update("revoked_ms", int64(now))
-	if revoked.Error != nil {
-		return CodeRow{}, revoked.Error
-	}
-	if revoked.RowsAffected == 0 {
-		return CodeRow{}, fmt.Errorf("%s %s has no code in force", kind, key)
-	}
-	if err := is.replace(kind, key); err != nil {
-		return CodeRow{}, err
-	}
-	if err := insertRows(ctx, tx, codesFile, is.rows, ""); err != nil {
-		return CodeRow{}, err
-	}
-	if err := tx.Bump(); err != nil {
-		return CodeRow{}, err
-	}
-	// A station whose clock is ahead may have sent the old code after this instant.
-	snap, err := tx.Snapshot(ctx)
-	if err != nil {
-		return CodeRow{}, err
-	}
-	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: &ChangeSet{}}
-	return is.rows[0], a.stations("at_ms >= ?", now)
-}

@@ -10,9 +10,6 @@ import (
 
 func (p *printing) jobs(s *labels.Sheet) error {
 	cards, err := p.jobCards()
-	if err == nil && len(cards) == 0 {
-		err = Errorf(NotFound, "there is no job to print: name jobs, or a hull and stage that has some")
-	}
 	s.Jobs = cards
 	return err
 }
@@ -20,7 +17,7 @@ func (p *printing) jobs(s *labels.Sheet) error {
 func (p *printing) stage(s *labels.Sheet) error {
 	hull, stage := p.snap.Yard.Hulls[p.Hull], p.snap.Yard.Stages[p.Stage]
 	if hull == nil || stage == nil {
-		return Errorf(NotFound, "a stage's set needs a hull and a stage of the yard: %q and %q are not both known", p.Hull, p.Stage)
+		return Errorf(NotFound, "a stage's set needs a hull and a stage of the yard: %.40q and %.40q are not both known", p.Hull, p.Stage)
 	}
 	s.Stage = labels.StageSet{Hull: hull.Key, Model: hull.Model, Stage: stage.Name}
 	var err error
@@ -42,13 +39,16 @@ func (p *printing) jobCards() ([]labels.JobCard, error) {
 	var cards []labels.JobCard
 	for _, key := range sorted(y.Jobs) {
 		job := y.Jobs[key]
-		if !p.ofHull(job) || p.Stage != "" && job.Stage != p.Stage || !p.takes(key) {
+		if !p.ofHull(job) || p.Stage != "" && job.Stage != p.Stage || !p.takes(key, job.Part) {
 			continue
 		}
 		c := labels.JobCard{
 			Job: key, Part: job.Part, Rush: job.Rush, Stage: y.Stages[job.Stage].Name, Cautions: cautions[job.Stage],
 		}
-		c.Payload, c.Reprint = p.code("job", key)
+		var ok bool
+		if c.Payload, c.Reprint, ok = p.code("job", key); !ok {
+			continue
+		}
 		if job.Purpose != costing.Build {
 			c.Purpose = string(job.Purpose)
 		}
@@ -146,11 +146,11 @@ func (p *printing) lots(s *labels.Sheet) error {
 		h.Statements = append(h.Statements, r.Statement)
 	}
 	for _, key := range sorted(y.Lots) {
-		if !p.takes(key) {
-			continue
-		}
 		lot := y.Lots[key]
 		it := y.Items[lot.Item]
+		if !p.takes(key, it.Name, it.Key, lot.SupplierBatch) {
+			continue
+		}
 		l := labels.LotLabel{
 			Item: it.Key, Name: it.Name, Lot: key, Batch: lot.SupplierBatch, Quantity: lot.Quantity.String(),
 			Unit: unitWord(it.StockUnit), Received: costing.DateOf(lot.Received, y.Zone).String(), Hazard: hazards[it.Key],
@@ -158,8 +158,10 @@ func (p *printing) lots(s *labels.Sheet) error {
 		if lot.Expires != nil {
 			l.Expires = lot.Expires.String()
 		}
-		l.Payload, l.Reprint = p.code("lot", key)
-		s.Lots = append(s.Lots, l)
+		var ok bool
+		if l.Payload, l.Reprint, ok = p.code("lot", key); ok {
+			s.Lots = append(s.Lots, l)
+		}
 	}
 	return nil
 }

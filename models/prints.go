@@ -14,9 +14,19 @@ type PrintAsk struct {
 	Kind        labels.SheetKind
 	Keys        []string // workers, crews, jobs, lots or indirect codes; none: all
 	Hull, Stage string   // only jobs of these; a stage's whole set needs both
+	Text        string   // only things with this in their key or name
 	Small       bool     // the small lot label
 	Photos      func(worker string) []byte
 	Now         costing.Instant
+}
+
+// PrintRun is a sheet filled with the yard's data.
+type PrintRun struct {
+	*labels.Sheet
+	Keys []string // of its things, in order
+	// Left are things that were left out: their code was revoked and they have
+	// no other. One that was asked for by name is an error instead.
+	Left []string
 }
 
 // printing gathers a sheet's rows.
@@ -24,46 +34,80 @@ type printing struct {
 	PrintAsk
 	tx       *Tx
 	snap     *Snapshot
-	payloads map[[2]string]string // by kind and key
-	printed  map[string]int       // how often, by payload
+	payloads map[[2]string]string  // by kind and key
+	last     map[[2]string]CodeRow // the last that was revoked, by kind and key
+	printed  map[string]int        // how often, by payload
 	wanted   map[string]bool
+	run      *PrintRun
 }
 
-// PrintSheet fills a sheet with the yard's data. What is asked for and does
-// not exist, or has no valid code, is an error that names it.
-func (tx *Tx) PrintSheet(ctx context.Context, ask PrintAsk) (*labels.Sheet, error) {
+func (tx *Tx) newPrinting(ctx context.Context, ask PrintAsk) (*printing, error) {
 	snap, err := tx.LoadedSnapshot(ctx)
 	if err != nil {
 		return nil, err
 	}
-	p := &printing{PrintAsk: ask, tx: tx, snap: snap, payloads: map[[2]string]string{}, printed: map[string]int{}, wanted: map[string]bool{}}
+	p := &printing{PrintAsk: ask, tx: tx, snap: snap, payloads: map[[2]string]string{}, last: map[[2]string]CodeRow{}, printed: map[string]int{}, wanted: map[string]bool{}}
 	for _, c := range snap.codes {
+		of := [2]string{c.Kind, c.Key}
 		if c.RevokedMs == nil {
-			p.payloads[[2]string{c.Kind, c.Key}] = c.Payload
+			p.payloads[of] = c.Payload
+		} else if was, ok := p.last[of]; !ok || *was.RevokedMs < *c.RevokedMs {
+			p.last[of] = c
 		}
 	}
 	for _, k := range ask.Keys {
 		p.wanted[k] = true
 	}
-	if err := p.count(); err != nil {
-		return nil, err
-	}
-	sheet := &labels.Sheet{Kind: ask.Kind}
+	p.run = &PrintRun{Sheet: &labels.Sheet{Kind: ask.Kind}}
 	if ask.Small {
-		sheet.LotSize = labels.LotSmall
+		p.run.LotSize = labels.LotSmall
 	}
-	if err := p.fill(sheet); err != nil {
+	return p, p.count()
+}
+
+// PrintSheet fills a sheet with the yard's data. What is asked for and does
+// not exist, or has no valid code, is an error that names it; so is nothing.
+func (tx *Tx) PrintSheet(ctx context.Context, ask PrintAsk) (*PrintRun, error) {
+	p, err := tx.newPrinting(ctx, ask)
+	if err != nil {
 		return nil, err
 	}
-	if len(p.wanted) > 0 {
-		missing := make([]string, 0, len(p.wanted))
-		for k := range p.wanted {
-			missing = append(missing, k)
-		}
-		slices.Sort(missing)
-		return nil, Errorf(NotFound, "there is no %s %s to print: see the yard files for what there is", ask.Kind, strings.Join(missing, ", "))
+	if err := p.fill(p.run.Sheet); err != nil {
+		return nil, err
 	}
-	return sheet, nil
+	switch {
+	case len(p.wanted) > 0:
+		return nil, Errorf(NotFound, "there is no %s %s to print: see the yard files for what there is", ask.Kind, listed(sorted(p.wanted)))
+	case len(ask.Keys) > 0 && len(p.run.Left) > 0:
+		return nil, Errorf(Conflict, "%s %s has no valid code, for it was revoked: hulltally codes --revoke CODE --issue gives a new one", ask.Kind, listed(p.run.Left))
+	case len(p.run.Keys) == 0:
+		return nil, Errorf(NotFound, "nothing is selected: there is no %s to print%s", ask.Kind, ask.narrowed())
+	}
+	return p.run, nil
+}
+
+// narrowed says what a selection was narrowed by.
+func (a *PrintAsk) narrowed() string {
+	s := ""
+	if a.Hull != "" {
+		s += " of hull " + a.Hull
+	}
+	if a.Stage != "" {
+		s += " of stage " + a.Stage
+	}
+	if a.Text != "" {
+		s += " with “" + a.Text + "” in its name"
+	}
+	return s
+}
+
+// listed names some things of many.
+func listed(keys []string) string {
+	const most = 10
+	if len(keys) > most {
+		return strings.Join(keys[:most], ", ") + " …"
+	}
+	return strings.Join(keys, ", ")
 }
 
 func (p *printing) count() error {
@@ -80,10 +124,10 @@ func (p *printing) count() error {
 	return nil
 }
 
-// takes reports whether a key is asked for, and ticks it off.
-func (p *printing) takes(key string) bool {
+// takes reports whether a thing is asked for, and ticks it off.
+func (p *printing) takes(key string, names ...string) bool {
 	if len(p.Keys) == 0 {
-		return true
+		return p.shows(key, names...)
 	}
 	if !p.wanted[key] {
 		return false
@@ -92,9 +136,26 @@ func (p *printing) takes(key string) bool {
 	return true
 }
 
-func (p *printing) code(kind, key string) (payload string, reprint int) {
-	payload = p.payloads[[2]string{kind, key}]
-	return payload, p.printed[payload]
+// shows reports whether a thing has the text that is looked for.
+func (p *printing) shows(key string, names ...string) bool {
+	text := strings.ToLower(strings.TrimSpace(p.Text))
+	return text == "" || slices.ContainsFunc(append(names, key), func(s string) bool { return strings.Contains(strings.ToLower(s), text) })
+}
+
+// code finds the code of a thing that is printed. It is not ok where there is
+// none in force: then the thing is left out.
+func (p *printing) code(kind, key string) (payload string, reprint int, ok bool) {
+	payload, ok = p.payloads[[2]string{kind, key}]
+	name := key
+	if letterOf(kind) == labels.Wall {
+		name = strings.TrimSpace(kind + " " + key)
+	}
+	if ok {
+		p.run.Keys = append(p.run.Keys, name)
+	} else {
+		p.run.Left = append(p.run.Left, name)
+	}
+	return payload, p.printed[payload], ok
 }
 
 func (p *printing) fill(s *labels.Sheet) error {
@@ -114,7 +175,7 @@ func (p *printing) fill(s *labels.Sheet) error {
 	case labels.SheetStage:
 		return p.stage(s)
 	default:
-		return Errorf(Invalid, "%q is not a kind of sheet: choose badge, crew, job, lot, indirect, wall or stage", s.Kind)
+		return Errorf(Invalid, "%.40q is not a kind of sheet: choose badge, crew, job, lot, indirect, wall or stage", string(s.Kind))
 	}
 	return nil
 }
@@ -127,85 +188,4 @@ func sorted[V any](m map[string]V) []string {
 	}
 	slices.Sort(keys)
 	return keys
-}
-
-func (p *printing) badges(s *labels.Sheet) {
-	y := p.snap.Yard
-	for _, key := range sorted(y.Workers) {
-		if !p.takes(key) {
-			continue
-		}
-		w := y.Workers[key]
-		b := labels.Badge{Name: w.Name, Trade: w.Grade, Number: w.Key, Yard: y.Name}
-		b.Payload, b.Reprint = p.code("worker", key)
-		if c := y.Crews[w.Crew]; c != nil {
-			b.Crew = c.Name
-		}
-		if p.Photos != nil {
-			b.Photo = p.Photos(key)
-		}
-		s.Badges = append(s.Badges, b)
-	}
-}
-
-func (p *printing) crews(s *labels.Sheet) {
-	y := p.snap.Yard
-	for _, key := range sorted(y.Crews) {
-		if !p.takes(key) {
-			continue
-		}
-		c := labels.CrewCard{Name: y.Crews[key].Name, Yard: y.Name}
-		c.Payload, c.Reprint = p.code("crew", key)
-		for _, m := range y.Crews[key].Members {
-			c.Members = append(c.Members, y.Workers[m].Name)
-		}
-		s.Crews = append(s.Crews, c)
-	}
-}
-
-func (p *printing) indirects(s *labels.Sheet) {
-	for _, key := range sorted(p.snap.Yard.Indirects) {
-		if p.takes(key) {
-			c := labels.IndirectCard{Key: key, Name: p.snap.Yard.Indirects[key].Name}
-			c.Payload, c.Reprint = p.code("indirect", key)
-			s.Indirects = append(s.Indirects, c)
-		}
-	}
-}
-
-func (p *printing) wall(s *labels.Sheet) {
-	for _, w := range wallCards {
-		c := labels.WallCard{Action: labels.Action(w.kind), Key: w.key}
-		c.Payload, _ = p.code(w.kind, w.key)
-		s.Wall = append(s.Wall, c)
-	}
-}
-
-// Printed notes that cards were printed, for the count of reprints.
-func (tx *Tx) Printed(ctx context.Context, s *labels.Sheet, who string, at costing.Instant) error {
-	var payloads []string
-	for i := range s.Badges {
-		payloads = append(payloads, s.Badges[i].Payload)
-	}
-	for i := range s.Crews {
-		payloads = append(payloads, s.Crews[i].Payload)
-	}
-	for i := range s.Jobs {
-		payloads = append(payloads, s.Jobs[i].Payload)
-	}
-	for i := range s.Stage.Jobs {
-		payloads = append(payloads, s.Stage.Jobs[i].Payload)
-	}
-	for i := range s.Lots {
-		payloads = append(payloads, s.Lots[i].Payload)
-	}
-	for i := range s.Indirects {
-		payloads = append(payloads, s.Indirects[i].Payload)
-	}
-	n := len(payloads)
-	ats, whos, copies := make([]int64, n), make([]string, n), make([]int64, n)
-	for i := range n {
-		ats[i], whos[i], copies[i] = int64(at), who, int64(max(1, s.Options.Copies))
-	}
-	return tx.Insert(ctx, "prints", "", Column{"payload", payloads}, Column{"at_ms", ats}, Column{"who", whos}, Column{"copies", copies})
 }

@@ -3,17 +3,26 @@ package main
 import (
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
 
 	"hulltally/models"
 )
 
 type codesCommand struct {
-	As string `help:"csv or table." enum:"csv,table" default:"table"`
+	As     string `help:"csv or table." enum:"csv,table" default:"table"`
+	Revoke string `help:"Make this code invalid from now on, such as that of a lost badge." placeholder:"PAYLOAD"`
+	Issue  bool   `help:"With --revoke: give its holder a new code in the same step."`
 }
 
-// Run lists the codes in force.
+// Run lists the codes in force, or revokes one.
 func (l *codesCommand) Run(ctx context.Context, c *cli, e env) error {
+	if l.Issue && l.Revoke == "" {
+		return usage("--issue", errors.New("name the code that is no longer valid with --revoke"))
+	}
+	if l.Revoke != "" {
+		return l.revoke(ctx, c, e)
+	}
 	return c.withStore(ctx, func(s *models.Store) error {
 		var rows []models.CodeRow
 		err := s.Read(ctx, func(tx *models.Tx) (err error) {
@@ -38,5 +47,15 @@ func (l *codesCommand) Run(ctx context.Context, c *cli, e env) error {
 		}
 		out.Flush()
 		return out.Error()
+	})
+}
+
+func (l *codesCommand) revoke(ctx context.Context, c *cli, e env) error {
+	return c.withStore(ctx, func(s *models.Store) error {
+		done, err := s.RevokeCode(ctx, l.Revoke, l.Issue, byCommand(e))
+		if err == nil {
+			fmt.Fprintln(e.out, done)
+		}
+		return err
 	})
 }

@@ -35,6 +35,8 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"what was not known comes to count", testKnownLater},
 		{"damage is found and put right", testDamage},
 		{"a lost badge keeps its work", testLostBadge},
+		{"revoked codes stay known", testRevocation},
+		{"what is printed", testPrints},
 		{"figures as of an instant", testAsOf},
 		{"a month is what plain SQL reckons", testMonth},
 	}
