@@ -48,17 +48,16 @@ var crewPlans = []crewPlan{
 	{"Systems and outfitting", "DAY", []trade{fitter, fitter, fitter, fitter, fitter, fitter, fitter, fitter}},
 }
 
-// grades of pay: apprentice, skilled, senior, leader. The standard rate holds
-// on-costs and is set for each year.
+// grades of pay. The standard rate holds on-costs and is set for each year.
 var grades = []struct {
 	key            string
 	pay, standard  costing.Price
 	spreadPerMille int
 }{
-	{"A", 9_900_000, 12_400_000, 30},
-	{"B", 13_100_000, 16_500_000, 35},
-	{"C", 15_800_000, 19_900_000, 30},
-	{"L", 18_600_000, 23_400_000, 25},
+	{"helper", 9_900_000, 12_400_000, 30},
+	{"skilled", 13_100_000, 16_500_000, 35},
+	{"senior", 15_800_000, 19_900_000, 30},
+	{"leader", 18_600_000, 23_400_000, 25},
 }
 
 func (w *World) addPeople(d dice) {

@@ -71,6 +71,7 @@ func (w *World) hullTables() []table {
 }
 
 func (w *World) stockTables() []table {
+	hazards, cautions := safety()
 	return []table{
 		{"items.csv", []string{
 			"item", "name", "stock_unit", "cost_method", "standard_price", "waste_mode", "waste_factor", "kg_per_unit",
@@ -82,6 +83,8 @@ func (w *World) stockTables() []table {
 		{"invoices.csv", []string{"lot", "at", "price", "currency", "fx", "landed"}, rows(w.Invoices, func(i Invoice) []string {
 			return []string{i.Lot, w.instant(i.At), decimal(i.Price), i.Currency, blank(i.FX), blank(i.Landed)}
 		})},
+		{"hazards.csv", []string{"item", "signal", "statement"}, rows(hazards, func(h Hazard) []string { return []string{h.Item, h.Signal, h.Statement} })},
+		{"cautions.csv", []string{"stage", "caution"}, rows(cautions, func(c Caution) []string { return []string{c.Stage, c.Caution} })},
 		{"counts.csv", []string{"lot", "at", "quantity"}, rows(w.Counts, func(c Count) []string { return []string{c.Lot, w.instant(c.At), c.Quantity.String()} })},
 	}
 }

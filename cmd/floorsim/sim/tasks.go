@@ -49,7 +49,7 @@ var itemIndex = func() map[string]int {
 var grading = []struct {
 	grade     string
 	hundredth int64
-}{{"A", 15}, {"B", 40}, {"C", 35}, {"L", 10}}
+}{{"helper", 15}, {"skilled", 40}, {"senior", 35}, {"leader", 10}}
 
 // addTask adds a job, its estimate (unless it is rework) and what it will really take.
 func (w *World) addTask(d dice, t task, job Job, p plan, scale int, drift trouble) {

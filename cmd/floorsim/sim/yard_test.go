@@ -39,6 +39,8 @@ bought document date hull stage description amount currency· fx·
 billing hull date description amount
 budget hull stage kg
 counts lot at quantity
+hazards item signal· statement
+cautions stage caution
 corrections worker at kind target· who why
 reads id station n at payload
 codes kind key· payload
@@ -50,7 +52,7 @@ const references = `
 workers.grade grades, workers.crew crews, workers.shift shifts, rates.worker workers, breaks.shift shifts, overheads.stage stages,
 jobs.hull hulls, jobs.stage stages, jobs.change changes, items.hardener items, lots.item items, invoices.lot lots, estimate.job jobs,
 estimate.change changes, changes.hull hulls, bought.hull hulls, bought.stage stages, billing.hull hulls, budget.hull hulls,
-budget.stage stages, counts.lot lots, corrections.worker workers, corrections.who workers, reads.station stations`
+budget.stage stages, counts.lot lots, corrections.worker workers, corrections.who workers, hazards.item items, cautions.stage stages, reads.station stations`
 
 // decimals are the columns that hold exact decimals.
 var decimals = strings.Fields(`rate standard_rate price price_rate waste_factor standard_price kg_per_unit aboard_share roll_width_m sheet_m2 kg_per_litre
