@@ -46,6 +46,7 @@ var (
 	payroll  = Roles{models.Owner, models.Bookkeeper}                   // who see what a person earns
 	leaders  = Roles{models.TeamLeader, models.Owner}
 	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
+	printers = Roles{models.TeamLeader, models.Stores, models.Owner}
 )
 
 const (
@@ -77,6 +78,14 @@ func routeTable() []Route {
 		{Method: post, Path: "/people", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).addPerson},
 		{Method: post, Path: "/people/change", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).changePerson},
 		{Method: get, Path: "/logbook", Who: owner, Rate: ratePage, Do: (*Server).logbookPage, Nav: "Logbook", Zip: true},
+
+		// Cards and labels; which kinds a role prints is said in printsFor.
+		{Method: get, Path: "/print", Who: printers, Rate: ratePage, Do: (*Server).printPage, Nav: "Print", Zip: true},
+		{Method: get, Path: "/print/page.svg", Who: printers, Rate: rateReport, Do: (*Server).printPicture, Zip: true},
+		{Method: get, Path: "/print/sheet.pdf", Who: printers, Rate: rateReport, Do: (*Server).proofSheet},
+		{Method: post, Path: "/print/sheet.pdf", Who: printers, Rate: rateReport, Do: (*Server).printSheet},
+		{Method: get, Path: "/print/lost", Who: printers, Rate: ratePage, Do: (*Server).lostPage},
+		{Method: post, Path: "/print/lost", Who: printers, Body: formBody, Rate: ratePage, Do: (*Server).revokeCode},
 
 		// Signing in.
 		{Method: get, Path: "/sign-in", Who: browsers, Rate: ratePage, Do: (*Server).signInPage},

@@ -32,6 +32,12 @@ const mayUse = `
 	POST /people                 O
 	POST /people/change          O
 	GET  /logbook                O
+	GET  /print                  LTO
+	GET  /print/page.svg         LTO
+	GET  /print/sheet.pdf        LTO
+	POST /print/sheet.pdf        LTO
+	GET  /print/lost             LTO
+	POST /print/lost             LTO
 	GET  /sign-in                NLTEBO
 	POST /sign-in                NLTEBO
 	GET  /sign-in/code           NLTEBO

@@ -9,6 +9,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"hulltally/costing"
+	"hulltally/labels"
 	"hulltally/models"
 )
 
@@ -27,6 +28,10 @@ type Options struct {
 	// ReadsPerSecond bounds the requests of one station key; 0 is the default,
 	// below 0 there is no bound.
 	ReadsPerSecond int
+	// Fonts are for cards with names in other scripts; nil is the built-in font.
+	Fonts *labels.Fonts
+	// Photos finds the photo on a worker's badge; nil has none.
+	Photos func(worker string) []byte
 }
 
 // Server answers the pages and the API of one yard.
@@ -46,6 +51,10 @@ type Server struct {
 	openapi  []byte
 	handler  http.Handler
 
+	fonts   *labels.Fonts
+	photos  func(worker string) []byte
+	drawing chan struct{} // holds one for each sheet that is being drawn
+
 	// fits compares a password with a hash; tests count how often.
 	fits func(password, hash string) bool
 }
@@ -61,6 +70,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		store: o.Store, now: o.Now, log: o.Log, secure: o.Secure, proxy: o.BehindProxy,
 		routes: routeTable(), fits: models.PasswordFits,
+		fonts: o.Fonts, photos: o.Photos, drawing: make(chan struct{}, sheetsAtOnce),
 	}
 	s.keys = &keyring{store: o.Store, now: o.Now, known: map[string]*heldKey{}}
 	s.limits = newLimits(o.Now, o.ReadsPerSecond)

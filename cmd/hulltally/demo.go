@@ -23,6 +23,8 @@ type demoCommand struct {
 	Months  int    `help:"Months of work." default:"6"`
 	Seed    int64  `help:"Which chance the yard has: the same number is the same yard." default:"1"`
 	Keep    bool   `help:"Only make the database; do not serve it."`
+
+	Fonts []string `help:"Folders of fonts for cards with names in other scripts." placeholder:"DIR" env:"HULLTALLY_FONTS"`
 }
 
 // Run makes a fresh demonstration yard and serves it.
@@ -59,7 +61,7 @@ func (d *demoCommand) Run(ctx context.Context, c *cli, e env) (err error) {
 	if d.Keep {
 		return nil
 	}
-	serve := serveCommand{Address: d.Address, Reads: 1000}
+	serve := serveCommand{Address: d.Address, Reads: 1000, Fonts: d.Fonts}
 	return serve.serve(ctx, store, e)
 }
 

@@ -8,6 +8,7 @@ import (
 	"net"
 
 	"hulltally/handlers"
+	"hulltally/labels"
 	"hulltally/models"
 )
 
@@ -18,6 +19,9 @@ type serveCommand struct {
 	BehindProxy bool   `help:"A proxy in front speaks TLS and says where requests come from." env:"HULLTALLY_BEHIND_PROXY"`
 	PublicURL   string `name:"public-url" help:"The address people know the server by, for links." placeholder:"URL" env:"HULLTALLY_PUBLIC_URL"`
 	Reads       int    `help:"Requests a second one station key may send; below 0 for no limit." default:"1000"`
+
+	Fonts  []string `help:"Folders of fonts for cards with names in other scripts." placeholder:"DIR" env:"HULLTALLY_FONTS"`
+	Photos string   `help:"A folder of photos for badges, named by worker number (.jpg, .png)." placeholder:"DIR" env:"HULLTALLY_PHOTOS"`
 }
 
 // Run serves until it is told to stop.
@@ -35,9 +39,14 @@ func (v *serveCommand) serve(ctx context.Context, store *models.Store, e env) er
 		}
 		certificate = &pair
 	}
+	fonts, err := labels.LoadFonts(v.Fonts...)
+	if err != nil {
+		return err
+	}
 	server, err := handlers.New(handlers.Options{
 		Store: store, Now: e.now, Log: slog.New(slog.NewJSONHandler(e.err, nil)),
 		Secure: certificate != nil || v.BehindProxy, BehindProxy: v.BehindProxy, ReadsPerSecond: v.Reads,
+		Fonts: fonts, Photos: photosIn(v.Photos),
 	})
 	if err != nil {
 		return err
