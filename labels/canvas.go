@@ -23,7 +23,8 @@ type style struct {
 	align       align
 	middle      bool // centred in height; else from the top
 	colour      colour
-	whole       bool // must not be shortened
+	whole       bool   // must not be shortened
+	instead     string // what to do where it does not fit whole
 }
 
 // canvas draws one document's cards.
@@ -88,7 +89,11 @@ func (c *canvas) write(b box, text string, st style) float64 {
 		got, err = c.t.fit(b, s, st)
 	}
 	if err != nil {
-		c.fail(fmt.Errorf("%q: %w %.0f × %.0f mm", clip(s), err, b.w, b.h))
+		err = fmt.Errorf("%q: %w into %.0f × %.0f mm", clip(s), err, b.w, b.h)
+		if st.instead != "" {
+			err = fmt.Errorf("%w: %s", err, st.instead)
+		}
+		c.fail(err)
 		return 0
 	}
 	em := got.points * mmPerPoint

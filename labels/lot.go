@@ -154,7 +154,11 @@ func (c *canvas) hazard(b box, r *LotLabel) {
 		c.write(strip, signal, style{most: 10, least: 6, bold: true, lines: 1, align: centre, middle: true, colour: white, whole: true})
 	}
 	c.write(in.bottom(2.6, 0.3), c.say("See the safety data sheet"), style{most: 6, least: 4, lines: 1, bold: true, whole: true})
-	c.write(in, r.statements(), style{most: 8, least: 4.8, whole: true})
+	instead := "shorten what hazards.csv says, as far as the safety data sheet allows"
+	if b.h < SizeLotSmall.Height {
+		instead = "print the large label"
+	}
+	c.write(in, r.statements(), style{most: 8, least: 4.8, whole: true, instead: instead})
 }
 
 func (r *LotLabel) statements() string {

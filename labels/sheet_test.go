@@ -74,7 +74,7 @@ func TestBadInputIsToldPlainly(t *testing.T) {
 		"not a kind of sheet":            {Kind: "poster"},
 		"the item is empty":              {Kind: SheetLots, Lots: []LotLabel{{Payload: lot}}},
 		"from its safety data sheet":     {Kind: SheetLots, Lots: []LotLabel{{Payload: lot, Item: "X", Hazard: &Hazard{}}}},
-		"the text does not fit":          {Kind: SheetLots, Lots: []LotLabel{{Payload: lot, Item: "X", Hazard: bigHazard}}, LotSize: LotSmall},
+		"print the large label":          {Kind: SheetLots, Lots: []LotLabel{{Payload: lot, Item: "X", Hazard: bigHazard}}, LotSize: LotSmall},
 		"no words in \"xx\"":             {Kind: SheetWall, Wall: sampleWall(), OnWall: WallOptions{Languages: []string{"xx"}}},
 		"A4 or larger":                   {Kind: SheetWall, Wall: sampleWall(), OnWall: WallOptions{Page: SizeJob}},
 		"the stage has no jobs":          {Kind: SheetStage},
