@@ -1,7 +1,6 @@
 package stationtest
 
 import (
-	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -52,7 +51,7 @@ func TestScanners(t *testing.T) {
 	} {
 		before := len(y.payloads())
 		c.scan()
-		p.until(fmt.Sprintf(`document.getElementById("field").value === ""`))
+		p.until(`document.getElementById("field").value === ""`)
 		deadline := time.Now().Add(5 * time.Second)
 		for len(y.payloads()) == before && time.Now().Before(deadline) {
 			time.Sleep(10 * time.Millisecond)

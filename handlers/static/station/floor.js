@@ -53,8 +53,9 @@ export class Floor {
 function line(r, now) {
   const li = document.createElement("li");
   const part = (name, text) => { const e = document.createElement("span"); e.className = name; e.textContent = text; return e; };
-  li.append(sign(r.kind === "job" ? "job" : "indirect"), part("name", r.name), part("for", lasted(now - Date.parse(r.since))),
-    part("doing", r.kind === "job" ? r.key : r.doing), part("stage", r.kind === "job" ? r.doing : ""));
+  const second = part("second", "");
+  second.append(part("doing", r.kind === "job" ? r.key : r.doing), part("stage", r.kind === "job" ? r.doing : ""));
+  li.append(sign(r.kind === "job" ? "job" : "indirect"), part("name", r.name), part("for", lasted(now - Date.parse(r.since))), second);
   return li;
 }
 

@@ -96,15 +96,18 @@ export class Wedge {
     if (fast) this.timer = setTimeout(() => this.end(true), JUNK - END);
   }
 
-  // end hands over what came. Where all of it is nothing, the last burst alone
-  // may be a code, scanned after something was left in the field.
+  // end hands over what came. Where all of it is nothing, its end may be a code,
+  // scanned after something was left in the field: after a pause, or after
+  // figures, with which no code begins.
   end(whole) {
     const all = text(this.keys);
     let read = reading(all.keys, all.characters);
     if (!read.ok) {
-      const last = text(burst(this.keys));
-      const tail = reading(last.keys, last.characters);
-      if (tail.ok && tail.kind !== "measure") read = tail;
+      for (const part of [burst(this.keys), afterFigures(this.keys)]) {
+        const last = text(part);
+        const tail = reading(last.keys, last.characters);
+        if (!read.ok && tail.ok && tail.kind !== "measure") read = tail;
+      }
     }
     const code = read.ok && read.kind !== "measure";
     if (!whole && !code) return false;
@@ -124,6 +127,12 @@ function burst(keys) {
   let i = keys.length - 1;
   while (i > 0 && keys[i].at - keys[i - 1].at <= END) i--;
   return keys.slice(Math.max(0, i));
+}
+
+// afterFigures is what follows a number that was typed.
+function afterFigures(keys) {
+  const i = keys.findIndex(({ k }) => !/[\d.,]/.test(k));
+  return i < 0 ? [] : keys.slice(i);
 }
 
 // own reports fields that take their keys themselves.

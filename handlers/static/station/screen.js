@@ -18,6 +18,7 @@ export class Screen {
     this.context = null; // {until, gap}
     this.call = null;
     setInterval(() => this.tick(), 200);
+    addEventListener("resize", () => fit($("call").querySelector(".told")));
   }
 
   // show puts up a call: state, code, who, name, about, needs.
@@ -60,6 +61,7 @@ export class Screen {
     const needs = c.state === "idle" ? [] : c.needs ?? [];
     $("next").hidden = needs.length === 0;
     $("needs").replaceChildren(...needs.map((k) => need(k)));
+    fit(call.querySelector(".told"));
   }
 
   // tick ends what is over and lets the tide fall.
@@ -82,6 +84,16 @@ export class Screen {
     $("seconds").textContent = Math.ceil(left / 1000);
     tide.style.setProperty("--left", String(left / this.context.gap));
     tide.classList.toggle("low", left < 8000);
+  }
+}
+
+// fit makes long words and names smaller until all of a call is on the screen.
+function fit(told) {
+  const tall = told.parentElement.dataset.state !== "idle"; // between calls the room is not bounded
+  const over = () => (tall && told.scrollHeight > told.clientHeight + 1) || told.scrollWidth > told.clientWidth + 1;
+  for (let size = 10; size >= 4; size--) {
+    told.style.setProperty("--fit", String(size / 10));
+    if (!over()) return;
   }
 }
 
