@@ -230,7 +230,7 @@ func (g *ground) labourDays(hull, stage string) ([]models.LabourDay, error) {
 			return days, nil
 		}
 	}
-	days, err := g.tx.LabourDays(g.ctx, g.figures, hull, stage)
+	days, err := g.tx.LabourDays(g.figures, hull, stage)
 	g.labour[[2]string{hull, stage}] = days
 	return days, err
 }

@@ -111,7 +111,7 @@ func (d *drill) fine() {
 
 func (d *drill) labour() {
 	for hull := range d.f.Yard.Hulls {
-		days, err := d.tx.LabourDays(d.t.Context(), d.f, hull, "")
+		days, err := d.tx.LabourDays(d.f, hull, "")
 		if err != nil {
 			d.t.Fatal(err)
 		}

@@ -1,7 +1,6 @@
 package models
 
 import (
-	"context"
 	"maps"
 	"slices"
 
@@ -25,7 +24,7 @@ type labourDayKey struct {
 }
 
 // LabourDays lists the labour of a hull, or of one of its stages, by day.
-func (tx *Tx) LabourDays(ctx context.Context, f *Figures, hull, stage string) ([]LabourDay, error) {
+func (tx *Tx) LabourDays(f *Figures, hull, stage string) ([]LabourDay, error) {
 	days := map[labourDayKey]*LabourDay{}
 	q := PostingQuery{Hull: hull, Stage: stage, Element: costing.Labour}
 	add := func(job, grade string, day costing.Date, seconds int64, amount costing.Money) {
@@ -38,25 +37,24 @@ func (tx *Tx) LabourDays(ctx context.Context, f *Figures, hull, stage string) ([
 		d.Seconds += seconds
 		d.Amount += amount
 	}
-	take := func(p *costing.Posting) {
-		if q.matches(p) {
-			add(p.Job, p.Detail, p.Date, p.Seconds, p.Amount)
-		}
-	}
+	pieces := f.Running
 	if f.derived {
-		if err := tx.eachComputed(ctx, f, take); err != nil {
-			return nil, err
+		pieces = f.pieces
+	} else if err := tx.keptLabourDays(&q, add); err != nil {
+		return nil, err
+	}
+	for i := range pieces {
+		if !onHull(f.Yard, pieces[i].Job, hull) {
+			continue
 		}
-	} else {
-		if err := tx.keptLabourDays(&q, add); err != nil {
-			return nil, err
-		}
-		running, err := weekPostings(f.Yard, f.Running)
+		ps, err := clock.Postings(f.Yard, &pieces[i])
 		if err != nil {
 			return nil, err
 		}
-		for i := range running {
-			take(&running[i])
+		for j := range ps {
+			if p := &ps[j]; q.matches(p) {
+				add(p.Job, p.Detail, p.Date, p.Seconds, p.Amount)
+			}
 		}
 	}
 	keys := slices.SortedFunc(maps.Keys(days), func(a, b labourDayKey) int {
@@ -93,12 +91,18 @@ func (tx *Tx) keptLabourDays(q *PostingQuery, add func(string, string, costing.D
 	return rows.Err()
 }
 
+// onHull reports whether a hull has a share of a job.
+func onHull(y *costing.Yard, job, hull string) bool {
+	j := y.Jobs[job]
+	return j != nil && slices.ContainsFunc(j.Shares, func(s costing.ShareOf) bool { return s.Hull == hull })
+}
+
 // Statements lists the progress that jobs of a hull have stated by the instant
 // of the figures, in order.
 func (tx *Tx) Statements(f *Figures, hull string) ([]review.Statement, error) {
 	var jobs []string
-	for key, job := range f.Yard.Jobs {
-		if slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull }) {
+	for key := range f.Yard.Jobs {
+		if onHull(f.Yard, key, hull) {
 			jobs = append(jobs, key)
 		}
 	}

@@ -42,20 +42,19 @@ func TestFiguresAreWhatTheyOpen(t *testing.T) {
 	y := theYard(t)
 	o := y.as(t, models.Owner)
 	opened := map[string]string{}
-	for _, path := range []string{
-		"/hull/H203", "/hull/H203/stage/FAIRX", "/hull/H203/stage/SYS", "/hull/H206/stage/SHELL",
-		"/hull/H205/stage/BOND?at=" + then,
+	for path, every := range map[string]int{ // the past is computed anew for each: a few will do
+		"/hull/H203": 4, "/hull/H203/stage/FAIRX": 1, "/hull/H203/stage/SYS": 2, "/hull/H205/stage/BOND?at=" + then: 11,
 	} {
 		links := o.links(path, "/postings")
 		if len(links) < 10 {
 			t.Errorf("%s leads to postings only %d times", path, len(links))
 		}
 		for i, l := range links {
-			if strings.Contains(path, "?at=") && (!strings.Contains(l.href, "at="+then) || i%4 != 0) {
-				if !strings.Contains(l.href, "at="+then) {
-					t.Errorf("%s leads to %s, which looks at another day", path, l.href)
-				}
-				continue // the past is computed anew for each: a few will do
+			if strings.Contains(path, "?at=") && !strings.Contains(l.href, "at="+then) {
+				t.Errorf("%s leads to %s, which looks at another day", path, l.href)
+			}
+			if i%every != 0 {
+				continue
 			}
 			text, seen := opened[l.href]
 			if !seen {
@@ -75,7 +74,7 @@ func TestFiguresAreWhatTheyOpen(t *testing.T) {
 			}
 		}
 	}
-	if len(opened) < 60 {
+	if len(opened) < 50 {
 		t.Errorf("only %d figures were opened", len(opened))
 	}
 	o.checkCSV(opened)
@@ -85,7 +84,7 @@ func TestFiguresAreWhatTheyOpen(t *testing.T) {
 func (v *visitor) checkCSV(opened map[string]string) {
 	checked := 0
 	for href, text := range opened {
-		if checked++; checked > 12 {
+		if checked++; checked > 6 {
 			return
 		}
 		lines := readCSV(v.t, v.page(href+"&csv=postings"))
