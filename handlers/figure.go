@@ -25,12 +25,6 @@ func (f figure) to(href string) figure {
 	return f
 }
 
-// as gives the figure a class.
-func (f figure) as(class string) figure {
-	f.Class = class
-	return f
-}
-
 // words is a figure of text.
 func words(text string) figure { return figure{Value: text, Text: text} }
 

@@ -60,13 +60,6 @@ func weekday(date string) string {
 	return strconv.Itoa((int(d.Weekday())+6)%7 + 1)
 }
 
-func monday(date string) string {
-	for weekday(date) != "1" {
-		date = nextDate(date, -1)
-	}
-	return date
-}
-
 func week(date string) string {
 	d, err := time.Parse(time.DateOnly, date)
 	if err != nil {
