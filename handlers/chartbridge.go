@@ -14,6 +14,7 @@ type bridgeChart struct {
 	Zero      string // where nought stands
 	Bars      []bridgeBar
 	Describes string
+	Cut       string // where the scale begins, if not at nought
 }
 
 // bridgeBar is a row of the chart: words and amount above its bar.
@@ -34,9 +35,20 @@ func (g *ground) bridgeChart(br *review.Bridge) bridgeChart {
 	for _, s := range br.Steps {
 		low, high = min(low, s.From, s.To), max(high, s.From, s.To)
 	}
+	least := min(br.Signed, br.Forecast)
+	for _, s := range br.Steps {
+		least = min(least, s.From, s.To)
+	}
+	cut := least > 0 && least > high/2 // small steps on long bars: show their ends
+	if cut {
+		low = least - (high-least)/2
+	}
 	span := max(high-low, 1)
 	at := func(m costing.Money) int64 { return permille(m-low, span) }
 	c := bridgeChart{Zero: length(at(0))}
+	if cut {
+		c.Cut = g.whole(low).Text
+	}
 	var said strings.Builder
 	add := func(label string, kind string, from, to, amount costing.Money) {
 		y := len(c.Bars) * bridgeRow

@@ -56,6 +56,8 @@ func (g *ground) cause(m costing.Money) figure {
 		f.Text, f.Class = "+"+f.Text, "adverse"
 	case m < 0:
 		f.Class = "kind"
+	default:
+		f.Class = "nil"
 	}
 	return f
 }

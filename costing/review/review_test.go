@@ -146,17 +146,23 @@ func TestSentences(t *testing.T) {
 			b.work("J1", monday, 50)
 			b.stated["J1"] = 50
 		}},
-		"hours over from some week on": {func(b *books) {
-			b.work("J1", monday, 40)
-			b.work("J1", monday+7, 40)
-			b.work("J1", monday+14, 40)
-			b.stated["J1"] = 100
-		}, []review.Statement{{Job: "J1", At: at(monday + 4), Percent: 40}, {Job: "J1", At: at(monday + 11), Percent: 80}, {Job: "J1", At: at(monday + 18), Percent: 100}},
-			[]string{"Laying up: 20.0 h over allowance, all of them since 15 June 2026; with the overhead they carry 600 EUR."}},
+		"hours over from some week on": {
+			func(b *books) {
+				b.work("J1", monday, 40)
+				b.work("J1", monday+7, 40)
+				b.work("J1", monday+14, 40)
+				b.stated["J1"] = 100
+			},
+			[]review.Statement{{Job: "J1", At: at(monday + 4), Percent: 40}, {Job: "J1", At: at(monday + 11), Percent: 80}, {Job: "J1", At: at(monday + 18), Percent: 100}},
+			[]string{"Laying up: 20.0 h over allowance, all of them since 15 June 2026; with the overhead they carry 600 EUR."},
+		},
 		"hours over from the first week on": {func(b *books) {
 			b.work("J1", monday, 120)
 			b.stated["J1"] = 100
 		}, nil, []string{"Laying up: 20.0 h over allowance; with the overhead they carry 600 EUR."}},
+		"no progress stated": {func(b *books) {
+			b.work("J1", monday, 12)
+		}, nil, []string{"Laying up: 12.0 h booked, and no progress stated yet; with the overhead they carry 360 EUR."}},
 		"going on as so far": {func(b *books) {
 			b.work("J1", monday, 40)
 			b.stated["J1"] = 20

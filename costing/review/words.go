@@ -101,7 +101,12 @@ func (s *speech) hours(o *Overrun) {
 			link(s.cash(s.f.Cost), labour).text(" over allowance.")
 		return
 	}
-	s.text(": ").link(HoursOf(o.Over)+thin+"h", labour).text(" over allowance")
+	s.text(": ").link(HoursOf(o.Over)+thin+"h", labour)
+	if s.progress().Sign() == 0 {
+		s.text(" booked, and no progress stated yet; with the overhead they carry ").text(s.cash(s.f.Cost)).text(".")
+		return
+	}
+	s.text(" over allowance")
 	switch {
 	case o.Since != 0 && o.SinceOver >= o.Over:
 		s.text(", all of them since " + DayName(o.Since))
