@@ -8,7 +8,7 @@ import (
 
 // stagesTable sets each stage's cost against estimate and allowance.
 func (g *ground) stagesTable(h *review.Hull) *grid {
-	t := g.table("stages", "Stages", col("stage", "Stage"), numCol("progress", "Progress"), numCol("estimate", "Estimate, "+g.currency.Code),
+	t := g.table("stages", "Cost by stage", col("stage", "Stage"), numCol("progress", "Progress"), numCol("estimate", "Estimate, "+g.currency.Code),
 		numCol("allowed", "Allowed so far"), numCol("actual", "Actual"), numCol("variance", "Actual − allowed"),
 		numCol("to_complete", "To complete"), numCol("at_completion", "At completion"))
 	for i := range h.Stages {

@@ -44,6 +44,7 @@ func postingsPage(g *ground) (*ownedPage, error) {
 		"Stage": g.stageTrail(&q), "Picked": g.pickedBy(), "Count": review.People(strconv.Itoa(list.Count)), "One": list.Count == 1,
 		"Total": g.cash(list.Sums.Amount), "Seconds": list.Sums.Seconds, "Hours": hoursOf(list.Sums.Seconds),
 		"Table": g.postingsTable(&q, list), "Page": page, "Pages": pages,
+		"Print":  g.printJob(q.Job),
 		"Before": g.pageLink(page-1, pages), "After": g.pageLink(page+1, pages),
 	}}, nil
 }
@@ -164,8 +165,12 @@ func (g *ground) postingsTable(q *models.PostingQuery, list *models.PostingList)
 		if j := g.yard.Jobs[p.Job]; j != nil && j.Part != "" {
 			part.Text = j.Part
 		}
+		element := words(string(p.Element))
+		if p.Credit == costing.OnCostsPayable {
+			element.Note = "on-cost"
+		}
 		t.add(figure{Value: p.Date.String(), Text: p.Date.String()}, g.source(p, list.Entries[p.Source]),
-			figure{Value: p.Stage, Text: g.stageName(p.Stage)}, part, words(string(p.Element)), words(string(p.Purpose)),
+			figure{Value: p.Stage, Text: g.stageName(p.Stage)}, part, element, words(string(p.Purpose)),
 			figure{Value: p.Detail, Text: detail}, seconds, quantity, g.cash(p.Amount))
 	}
 	total := figure{}

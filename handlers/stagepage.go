@@ -9,6 +9,7 @@ import (
 	"hulltally/costing/forecast"
 	"hulltally/costing/review"
 	"hulltally/costing/variance"
+	"hulltally/labels"
 	"hulltally/models"
 )
 
@@ -41,7 +42,8 @@ func stagePage(g *ground) (*ownedPage, error) {
 		"Actual":   g.cash(s.Actual).to(g.toPostings(review.Target{Hull: h.Hull.Key, Stage: key})),
 		"Variance": g.cause(s.Variance()), "ToComplete": g.cash(s.ToComplete), "AtCompletion": g.cash(s.AtCompletion()),
 		"Reasons": why, "Rows": g.rowsTable(b, h, key), "Forecast": g.cellsTable(b, h, key), "Months": g.monthsTable(b, h, key),
-		"Jobs":   g.jobsTable("jobs", "Jobs", b, h, inStage),
+		"Print":  g.visit.toPrint(labels.SheetStage, "hull", h.Hull.Key, "stage", key),
+		"Jobs":   g.jobsTable("jobs", "What each job cost", b, h, inStage),
 		"Grades": g.gradesTable(b, h, key), "Material": g.materialTable(b, h, key), "Bought": g.boughtTable(h, key),
 	}}, nil
 }

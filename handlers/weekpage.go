@@ -1,5 +1,7 @@
 package handlers
 
+import "hulltally/labels"
+
 // weekPage is one worker's week, for those who see what a person earns.
 func (s *Server) weekPage(v *Visit) error { return s.owned(v, weekPage) }
 
@@ -16,5 +18,6 @@ func weekPage(g *ground) (*ownedPage, error) {
 	return &ownedPage{"week.html", g.worker(key, true) + ", " + monday.Week(), map[string]any{
 		"AsOf": g.asOf(), "Board": g.link("/board"), "Worker": g.worker(key, true), "Number": key, "Week": monday.Week(),
 		"From": monday.String(), "Until": (monday + 6).String(), "Table": g.piecesTable(pieces, true),
+		"Print": g.visit.toPrint(labels.SheetBadges, "key", key),
 	}}, nil
 }
