@@ -42,7 +42,7 @@ func lotPage(g *ground) (*ownedPage, error) {
 	facts = append(facts, fact{left, g.cash(story.Worth)})
 	return &ownedPage{"lot.html", "Lot " + l.Key, map[string]any{
 		"AsOf": g.asOf(), "Board": g.link("/board"), "Lot": l.Key, "Facts": facts, "Pooled": story.Pooled,
-		"Print": g.visit.toPrint(labels.SheetLots, "key", l.Key),
+		"Print":    g.visit.toPrint(labels.SheetLots, "key", l.Key),
 		"Invoices": g.invoicesTable(l), "Moves": g.movementsTable(story),
 	}}, nil
 }

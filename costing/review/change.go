@@ -6,6 +6,7 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/estimate"
+	"hulltally/costing/variance"
 )
 
 // Change is a change order with what was spent on it.
@@ -39,34 +40,64 @@ func notAgreed(y *costing.Yard, job *costing.Job, day costing.Date) bool {
 }
 
 // withoutOpenChanges takes the work on changes that nobody has agreed out of
-// the totals, so that it is told apart from the causes of the agreed work. It
-// has no estimate, so nothing of what is allowed goes with it. Of the totals
-// only what variances are made of is kept, and only the hull's.
-func withoutOpenChanges(b *Books, only string) (*costing.Totals, map[jobOf]costing.Sums) {
-	rest, open := costing.NewTotals(), map[jobOf]costing.Sums{}
-	wanted := func(hull string) bool { return only == "" || hull == only }
+// the rows of variance, so that it is told apart from the causes of the agreed
+// work. It has no estimate, so nothing of what is allowed goes with it. Rows
+// without such work are as they were.
+func withoutOpenChanges(b *Books, only string) ([]variance.Row, map[jobOf]costing.Sums, error) {
+	open, touched := map[jobOf]costing.Sums{}, map[estimate.Key]bool{}
+	for k, s := range b.Totals.Fine {
+		job := b.Yard.Jobs[k.Job]
+		if (only == "" || k.Hull == only) && notAgreed(b.Yard, job, b.Day) {
+			open[jobOf{k.Hull, k.Job}] = open[jobOf{k.Hull, k.Job}].Plus(s)
+			touched[estimate.Key{Hull: k.Hull, Stage: job.Stage, Purpose: job.Purpose}] = true
+		}
+	}
+	if len(open) == 0 {
+		return b.Rows, open, nil
+	}
+	plan := *b.Plan
+	plan.Rows = map[estimate.Key]*estimate.Row{}
+	for k := range touched {
+		if row := b.Plan.Rows[k]; row != nil {
+			plan.Rows[k] = row
+		}
+	}
+	again, err := variance.Rows(b.Yard, &plan, b.Stated, agreedWork(b, touched))
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range b.Rows {
+		if r := &b.Rows[i]; !touched[estimate.Key{Hull: r.Hull, Stage: r.Stage, Purpose: r.Purpose}] {
+			again = append(again, *r)
+		}
+	}
+	return again, open, nil
+}
+
+// agreedWork is the totals of some rows without work that nobody has agreed.
+func agreedWork(b *Books, touched map[estimate.Key]bool) *costing.Totals {
+	t := costing.NewTotals()
 	for k, s := range b.Totals.Cells {
-		if wanted(k.Hull) {
-			rest.Cells[k] = s
+		if touched[estimate.Key{Hull: k.Hull, Stage: k.Stage, Purpose: k.Purpose}] {
+			t.Cells[k] = t.Cells[k].Plus(s)
 		}
 	}
 	for k, s := range b.Totals.Fine {
 		job := b.Yard.Jobs[k.Job]
-		if !wanted(k.Hull) {
+		if job == nil || !touched[estimate.Key{Hull: k.Hull, Stage: job.Stage, Purpose: job.Purpose}] {
 			continue
 		}
 		if !notAgreed(b.Yard, job, b.Day) {
-			rest.Fine[k] = s
+			t.Fine[k] = s
 			continue
 		}
-		open[jobOf{k.Hull, k.Job}] = open[jobOf{k.Hull, k.Job}].Plus(s)
 		cell := costing.Cell{Hull: k.Hull, Stage: job.Stage, Element: k.Element, Purpose: job.Purpose, Period: k.Period}
-		c := rest.Cells[cell]
+		c := t.Cells[cell]
 		c.Seconds -= s.Seconds
 		c.Amount -= s.Amount
-		rest.Cells[cell] = c
+		t.Cells[cell] = c
 	}
-	return rest, open
+	return t
 }
 
 // JobCosts lists what a hull's jobs have cost, the dearest first; keep chooses

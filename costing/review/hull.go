@@ -83,20 +83,11 @@ func (h *Hull) bound(of func(*Stage) costing.Money) costing.Money {
 // Hulls reviews every hull of the yard, or the one named: what needs attention
 // first, that is losses, the greatest before, then by the fall of the margin.
 func Hulls(b *Books, only string) ([]*Hull, error) {
-	rest, open := withoutOpenChanges(b, only)
-	plan := *b.Plan
-	if only != "" {
-		plan.Rows = maps.Clone(plan.Rows)
-		maps.DeleteFunc(plan.Rows, func(k estimate.Key, _ *estimate.Row) bool { return k.Hull != only })
+	rows, open, err := withoutOpenChanges(b, only)
+	if err != nil {
+		return nil, err
 	}
-	rows := b.Rows
-	if len(open) > 0 || only != "" {
-		var err error
-		if rows, err = variance.Rows(b.Yard, &plan, b.Stated, rest); err != nil {
-			return nil, err
-		}
-	}
-	baseline, err := baselines(b, only)
+	baseline, err := baselines(b)
 	if err != nil {
 		return nil, err
 	}
@@ -201,15 +192,44 @@ func restOf(c *forecast.Cell) Theme {
 	return StillToDo
 }
 
-// baselines are the estimates as signed, without any change order.
-func baselines(b *Books, only string) (map[string]costing.Money, error) {
+// baselines are the estimates as signed, without any change order. Only rows
+// that an agreed change adds to differ from the estimate of today.
+func baselines(b *Books) (map[string]costing.Money, error) {
+	changed := map[estimate.Key]bool{}
+	each := func(l *costing.EstimateLine, do func(estimate.Key)) {
+		if job := b.Yard.Jobs[l.Job]; job != nil {
+			for _, s := range job.Shares {
+				do(estimate.Key{Hull: s.Hull, Stage: job.Stage, Purpose: job.Purpose})
+			}
+		}
+	}
+	ofChange := func(l *costing.EstimateLine) bool {
+		return l.Change != "" || b.Yard.Jobs[l.Job] != nil && b.Yard.Jobs[l.Job].Change != ""
+	}
+	for i := range b.Yard.Estimate {
+		if l := &b.Yard.Estimate[i]; ofChange(l) {
+			each(l, func(k estimate.Key) { changed[k] = true })
+		}
+	}
 	yard := *b.Yard
-	yard.Changes = nil
-	if only != "" {
-		yard.Estimate = linesOf(b.Yard, only)
+	yard.Changes, yard.Estimate = nil, nil
+	for i := range b.Yard.Estimate {
+		l, wanted := &b.Yard.Estimate[i], false
+		each(l, func(k estimate.Key) { wanted = wanted || changed[k] })
+		if wanted && !ofChange(l) {
+			yard.Estimate = append(yard.Estimate, *l)
+		}
 	}
 	sums := map[string]costing.Money{}
+	for i := range b.Rows {
+		if r := &b.Rows[i]; !changed[estimate.Key{Hull: r.Hull, Stage: r.Stage, Purpose: r.Purpose}] {
+			sums[r.Hull] += r.Estimate
+		}
+	}
 	for k, row := range estimate.Build(&yard, b.Day).Rows {
+		if !changed[k] {
+			continue // the other share of a job that a change touches elsewhere
+		}
 		m, err := worth(row, nil)
 		if err != nil {
 			return nil, err

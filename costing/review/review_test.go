@@ -236,6 +236,9 @@ func TestBridgeAddsUp(t *testing.T) {
 			b.y.Changes["C1"].Status = costing.Agreed
 		}
 		r, h := b.review(t)
+		if h.Baseline != 6000_00 { // 3500 of laying up, 2500 of fitting out
+			t.Fatalf("the estimate as signed is %d", h.Baseline)
+		}
 		br := h.Bridge()
 		at := br.Signed
 		for _, s := range br.Steps {
