@@ -20,7 +20,7 @@ import (
 // nasty yards of many seeds. HULLTALLY_TEST_SEEDS asks for more of them, as
 // "200" or, to repeat one, as "17-17".
 func TestReportsAgreeWithTheOracle(t *testing.T) {
-	first, last := seeds(t, 60)
+	first, last := seeds(t, 20)
 	for seed := first; seed <= last; seed++ {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			holdAgainstOracle(t, seed, "sqlite:"+filepath.Join(t.TempDir(), "yard.db"))
@@ -150,7 +150,7 @@ func number(v any) *big.Rat {
 
 // The same on PostgreSQL, where one is required: without it the test fails.
 func TestReportsAgreeWithTheOracleOnPostgres(t *testing.T) {
-	first, last := seeds(t, 8)
+	first, last := seeds(t, 4)
 	for seed := first; seed <= last; seed++ {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			holdAgainstOracle(t, seed, conformance.PostgresURL(t))
