@@ -149,3 +149,17 @@ func (tx *Tx) healthOfStock(_ context.Context, h *Health, _ costing.Instant) err
 	h.Look = append(h.Look, over...)
 	return nil
 }
+
+// RateGap is time a worker worked without a rate.
+type RateGap struct {
+	Worker  string
+	Seconds int64
+}
+
+// RateGaps lists who worked without a rate, in what is posted.
+func (s *Store) RateGaps(ctx context.Context) (gaps []RateGap, err error) {
+	err = s.Read(ctx, func(tx *Tx) error {
+		return tx.DB.Raw("SELECT worker, SUM(seconds) AS seconds FROM pieces WHERE no_rate = 1 GROUP BY worker ORDER BY worker").Scan(&gaps).Error
+	})
+	return gaps, err
+}

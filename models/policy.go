@@ -46,7 +46,7 @@ var policyRules = map[string]policyRule{
 	"double_multiplier":   share(costing.One, 100, func(p *costing.Policy) shares { return &p.DoubleMultiplier }),
 	"on_cost":             share(0, 100, func(p *costing.Policy) shares { return &p.OnCost }),
 	"clock_rounding": {false, func(y *costing.Yard, from costing.Date, value string) error {
-		d, ok := clockRoundings[value]
+		d, ok := clockRoundings[strings.ReplaceAll(value, " ", "")]
 		if !ok {
 			return fmt.Errorf("%q is not one of none, 5m, 6m, 15m", value)
 		}
@@ -122,7 +122,7 @@ func parseZone(name string) (*time.Location, error) {
 func (r *PolicyRow) into(y *costing.Yard) (column string, err error) {
 	rule, known := policyRules[r.Key]
 	if !known {
-		return "key", fmt.Errorf("%q is no policy: look up its name in the manual", r.Key)
+		return "key", fmt.Errorf("%q is no policy: choose one of %s", r.Key, strings.Join(sorted(policyRules), ", "))
 	}
 	if rule.undated && r.From != "" {
 		return "from", errors.New("must be blank: " + r.Key + " holds for good")

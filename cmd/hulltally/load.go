@@ -26,7 +26,11 @@ func (l *loadCommand) Run(ctx context.Context, c *cli, e env) error {
 			return err
 		}
 		printLoad(e.out, report)
-		return nil
+		gaps, err := s.RateGaps(ctx)
+		for _, g := range gaps {
+			fmt.Fprintf(e.err, "look: worker %s has no rate for %d s worked: costed at nought until rates.csv has one\n", g.Worker, g.Seconds)
+		}
+		return err
 	})
 }
 
