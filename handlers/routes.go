@@ -77,6 +77,8 @@ func routeTable() []Route {
 		{Method: get, Path: "/people", Who: owner, Rate: ratePage, Do: (*Server).peoplePage, Nav: "People"},
 		{Method: post, Path: "/people", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).addPerson},
 		{Method: post, Path: "/people/change", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).changePerson},
+		{Method: get, Path: "/record/:worker", Who: owner, Rate: ratePage, Do: (*Server).recordPage},
+		{Method: post, Path: "/record/remove", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).removeName},
 		{Method: get, Path: "/logbook", Who: owner, Rate: ratePage, Do: (*Server).logbookPage, Nav: "Logbook", Zip: true},
 
 		// Cards and labels; which kinds a role prints is said in printsFor.

@@ -31,6 +31,8 @@ const mayUse = `
 	GET  /people                 O
 	POST /people                 O
 	POST /people/change          O
+	GET  /record/:worker         O
+	POST /record/remove          O
 	GET  /logbook                O
 	GET  /print                  LTO
 	GET  /print/page.svg         LTO

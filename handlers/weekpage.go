@@ -18,6 +18,7 @@ func weekPage(g *ground) (*ownedPage, error) {
 	return &ownedPage{"week.html", g.worker(key, true) + ", " + monday.Week(), map[string]any{
 		"AsOf": g.asOf(), "Board": g.link("/board"), "Worker": g.worker(key, true), "Number": key, "Week": monday.Week(),
 		"From": monday.String(), "Until": (monday + 6).String(), "Table": g.piecesTable(pieces, true),
-		"Print": g.visit.toPrint(labels.SheetBadges, "key", key),
+		"Record": g.visit.toRecord(key),
+		"Print":  g.visit.toPrint(labels.SheetBadges, "key", key),
 	}}, nil
 }

@@ -28,6 +28,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"many rows load quickly", testMany},
 		{"a read is taken in once", testSameReadTwice},
 		{"the order of arrival is nothing", testArrival},
+		{"a removed name is nowhere", testRemovedName},
 		{"many senders at once", testSenders},
 		{"a poisoned read fails alone", testPoison},
 		{"what is cut off leaves nothing", testCut},
