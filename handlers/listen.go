@@ -24,10 +24,13 @@ const (
 // Serve answers on a listener until the context ends. Then it lets requests in
 // flight finish, and what is queued is recorded. A certificate makes it speak TLS.
 func (s *Server) Serve(ctx context.Context, l net.Listener, certificate *tls.Certificate) error {
-	h := &http.Server{
+	return s.serve(ctx, l, certificate, &http.Server{
 		Handler: s.handler, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, WriteTimeout: writeTime,
 		IdleTimeout: idleTime, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelWarn),
-	}
+	})
+}
+
+func (s *Server) serve(ctx context.Context, l net.Listener, certificate *tls.Certificate, h *http.Server) error {
 	failed := make(chan error, 1)
 	go func() {
 		if certificate != nil {

@@ -8,6 +8,7 @@ import (
 	"crypto/tls"
 	"crypto/x509"
 	"fmt"
+	"io"
 	"math/big"
 	"net"
 	"net/http"
@@ -162,5 +163,53 @@ func TestLimitsForget(t *testing.T) {
 	}
 	if refused < 30 {
 		t.Errorf("only %d of 100 at once were refused", refused)
+	}
+}
+
+// A client that sends its request a byte at a time is cut off, and holds
+// nobody else up meanwhile. The limits are shortened, so that the test is not slow.
+func TestSlowClientsAreCutOff(t *testing.T) {
+	y := newYard(t)
+	server, err := New(Options{Store: y.store})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	ended := make(chan error, 1)
+	short := &http.Server{Handler: server.Handler(), ReadHeaderTimeout: 300 * time.Millisecond, ReadTimeout: 600 * time.Millisecond}
+	go func() { ended <- server.serve(ctx, l, nil, short) }()
+	for name, begun := range map[string]string{
+		"a header":  "GET /healthz HTTP/1.1\r\nHost: x\r\nX-Slow: ",
+		"its body":  "POST /api/reads HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n[",
+		"no letter": "",
+	} {
+		slow, err := net.Dial("tcp", l.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := slow.Write([]byte(begun)); err != nil {
+			t.Fatal(err)
+		}
+		answer, err := http.Get("http://" + l.Addr().String() + "/healthz")
+		if err != nil || answer.StatusCode != http.StatusOK {
+			t.Errorf("beside a client that is slow with %s: %v %v", name, answer, err)
+		} else {
+			answer.Body.Close()
+		}
+		if err := slow.SetReadDeadline(time.Now().Add(20 * time.Second)); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := io.Copy(io.Discard, slow); err != nil {
+			t.Errorf("a client that is slow with %s was not cut off: %v", name, err)
+		}
+		slow.Close()
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Error(err)
 	}
 }

@@ -63,7 +63,7 @@ func (s *Server) removeName(v *Visit) error {
 	if err := s.store.RemoveName(v.Request.Context(), number, s.deed(v)); err != nil {
 		return err
 	}
-	return v.Redirect("/record/"+url.PathEscape(number))
+	return v.Redirect("/record/" + url.PathEscape(number))
 }
 
 // toRecord leads to a worker's own record, for those who may see it.

@@ -118,7 +118,13 @@ func (s *Store) RemoveName(ctx context.Context, number string, by Deed) error {
 		if err := tx.DB.Exec("UPDATE workers SET name = ? WHERE number = ?", instead, number).Error; err != nil {
 			return err
 		}
-		if err := tx.removeFromHistory(number, instead); err != nil {
+		if err := tx.DB.Exec("UPDATE corrections SET who = ? WHERE who = ?", instead, w.Name).Error; err != nil {
+			return err
+		}
+		if err := tx.removeFromHistory("workers.csv", "name", w.Name, instead, "row_key = ?", number); err != nil {
+			return err
+		}
+		if err := tx.removeFromHistory("corrections.csv", "who", w.Name, instead, "1 = 1"); err != nil {
 			return err
 		}
 		err := tx.DB.Exec("UPDATE codes SET revoked_ms = ? WHERE kind = 'worker' AND key = ? AND revoked_ms IS NULL", int64(by.At), number).Error
@@ -132,19 +138,24 @@ func (s *Store) RemoveName(ctx context.Context, number string, by Deed) error {
 	})
 }
 
-func (tx *Tx) removeFromHistory(number, instead string) error {
+// removeFromHistory replaces a name in one column of one file's recorded rows.
+// A worker's row loses whatever name it had; elsewhere only the very name goes.
+func (tx *Tx) removeFromHistory(file, column, name, instead, where string, args ...any) error {
 	var rows []HistoryRow
-	if err := tx.DB.Table("history").Find(&rows, "file = 'workers.csv' AND row_key = ?", number).Error; err != nil {
+	if err := tx.DB.Table("history").Where("file = ?", file).Where(where, args...).Find(&rows).Error; err != nil {
 		return err
 	}
 	for _, r := range rows {
-		before, err := withoutName(r.Before, instead)
+		before, err := withoutName(r.Before, column, name, instead)
 		if err != nil {
 			return err
 		}
-		after, err := withoutName(r.After, instead)
+		after, err := withoutName(r.After, column, name, instead)
 		if err != nil {
 			return err
+		}
+		if before == r.Before && after == r.After {
+			continue
 		}
 		if err := tx.DB.Exec("UPDATE history SET row_before = ?, row_after = ? WHERE seq = ?", before, after, r.Seq).Error; err != nil {
 			return err
@@ -153,8 +164,8 @@ func (tx *Tx) removeFromHistory(number, instead string) error {
 	return nil
 }
 
-// withoutName replaces the name in a recorded row.
-func withoutName(row, instead string) (string, error) {
+// withoutName replaces a name in one cell of a recorded row.
+func withoutName(row, column, name, instead string) (string, error) {
 	if row == "" {
 		return "", nil
 	}
@@ -162,7 +173,10 @@ func withoutName(row, instead string) (string, error) {
 	if err := json.Unmarshal([]byte(row), &cells); err != nil {
 		return "", err
 	}
-	cells["name"] = instead
+	if column != "name" && cells[column] != name {
+		return row, nil
+	}
+	cells[column] = instead
 	text, err := json.Marshal(cells)
 	return string(text), err
 }
