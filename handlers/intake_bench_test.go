@@ -68,7 +68,7 @@ func benchHTTP(b *testing.B, url string) {
 		sent, waits := sendAll(b, client, web.URL, floor, keys)
 		runtime.GC()
 		runtime.ReadMemStats(&after)
-		bare := perSecond(b, func(k int) (int, error) { return 128, benchtest.Bare(ctx, store, 128, 256*k) })
+		bare := perSecond(b, func(k int) (int, error) { return clients, benchtest.Bare(ctx, store, clients, 2*clients*k) })
 		plain := perSecond(b, func(k int) (int, error) { return 2, benchtest.Plain(ctx, store, k) })
 		b.ReportMetric(sent, "reads/s")
 		b.ReportMetric(sent/bare, "of-bare")

@@ -39,7 +39,7 @@ func benchIntake(b *testing.B, url string) {
 	floor := benchtest.NewFloor(b, s, senders)
 	for b.Loop() {
 		intake := takeRate(b, s, floor)
-		bare := rate(b, func(k int) (int, error) { return 128, benchtest.Bare(ctx, s, 128, 256*k) })
+		bare := rate(b, func(k int) (int, error) { return senders, benchtest.Bare(ctx, s, senders, 2*senders*k) })
 		plain := rate(b, func(k int) (int, error) { return 2, benchtest.Plain(ctx, s, k) })
 		b.ReportMetric(intake, "reads/s")
 		b.ReportMetric(bare, "bare-rows/s")

@@ -11,7 +11,8 @@ import (
 
 // Bare writes the rows that n reads make (a read each; for two reads an entry,
 // a piece, four postings, the totals, the heads), a group a transaction, with
-// nothing computed: the limit the intake is measured against.
+// nothing computed: the limit the intake is measured against. A group is as
+// many reads as there are senders, the most that can wait for one commit.
 func Bare(ctx context.Context, s *models.Store, group, from int) error {
 	return s.InTx(ctx, func(tx *models.Tx) error {
 		pairs := group / 2
