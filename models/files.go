@@ -45,6 +45,7 @@ type yardFile interface {
 	name() string
 	sheet() sheet
 	dump(ctx context.Context, tx *Tx, w io.Writer) error
+	append(text []byte, row any) (longer []byte, mine bool, err error)
 }
 
 // yardFiles is every file kept in a table of its own, each after those it

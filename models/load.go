@@ -22,6 +22,10 @@ type LoadOptions struct {
 	Progress func(step string, done, total int)
 	// Random draws the serials of badges; nil is the machine's own source.
 	Random io.Reader
+
+	// What the logbook says of it, where a person enters rows and no folder is
+	// loaded: what was done ("counted", "corrected"), to what, why, and from where.
+	Did, Subject, Why, Source string
 }
 
 // LoadReport says what a load did.
@@ -36,7 +40,6 @@ type loading struct {
 	ctx      context.Context
 	tx       *Tx
 	opts     LoadOptions
-	dir      string
 	sheets   map[string]sheet // by stem
 	present  map[string]bool  // by file name
 	reads    []*line[ReadRow]
@@ -56,26 +59,10 @@ func (s *Store) Load(ctx context.Context, dir string, opts LoadOptions) (*LoadRe
 	if texts == nil {
 		return nil, problems
 	}
-	var report *LoadReport
-	err := s.InTx(ctx, func(tx *Tx) (err error) {
-		l := &loading{
-			ctx: ctx, tx: tx, opts: opts, dir: dir, sheets: map[string]sheet{}, present: map[string]bool{},
-			problems: &Problems{slices.Clone(problems.List)}, changes: &ChangeSet{First: tx.Version == 0, edits: map[string]any{}},
-		}
-		l.parse(texts)
-		if err := l.check(); err != nil {
-			return err
-		}
-		if err := l.problems.errOrNil(); err != nil {
-			return err
-		}
-		report, err = l.store()
-		return err
-	})
-	if err != nil {
-		return nil, err
+	if opts.Subject == "" {
+		opts.Subject = filepath.Base(dir)
 	}
-	return report, nil
+	return s.load(ctx, texts, problems, opts)
 }
 
 // readFolder reads the yard files of a folder by name. A CSV file that is no
@@ -92,16 +79,12 @@ func readFolder(dir string) (map[string][]byte, *Problems) {
 		}
 		return nil, problems
 	}
-	known := map[string]bool{readsFile.name(): true}
-	for _, f := range yardFiles {
-		known[f.name()] = true
-	}
 	texts := map[string][]byte{}
 	for _, e := range entries {
 		name := e.Name()
 		switch {
 		case e.IsDir() || !strings.EqualFold(filepath.Ext(name), ".csv"):
-		case !known[name]:
+		case !knownFile(name):
 			problems.add(name, 0, "", "is not the name of a yard file: correct the name or move the file away")
 		default:
 			if texts[name], err = os.ReadFile(filepath.Join(dir, name)); err != nil {
@@ -110,6 +93,11 @@ func readFolder(dir string) (map[string][]byte, *Problems) {
 		}
 	}
 	return texts, problems
+}
+
+// knownFile reports whether a file name is that of a yard file or of reads.
+func knownFile(name string) bool {
+	return name == readsFile.name() || slices.ContainsFunc(yardFiles, func(f yardFile) bool { return f.name() == name })
 }
 
 func (l *loading) parse(texts map[string][]byte) {

@@ -1,9 +1,9 @@
 package models
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
-	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -23,6 +23,9 @@ func (l *loading) note(report *LoadReport) error {
 	if parts == nil {
 		return nil
 	}
-	by := Deed{Who: l.opts.Who, Source: "yard files", At: l.opts.Now}
-	return note(l.tx.DB, by, "loaded", filepath.Base(l.dir), strings.Join(parts, ", "))
+	if l.opts.Why != "" {
+		parts = append(parts, "because: "+l.opts.Why)
+	}
+	by := Deed{Who: l.opts.Who, Source: cmp.Or(l.opts.Source, "yard files"), At: l.opts.Now}
+	return note(l.tx.DB, by, cmp.Or(l.opts.Did, "loaded"), l.opts.Subject, strings.Join(parts, ", "))
 }
