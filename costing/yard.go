@@ -24,6 +24,7 @@ type Yard struct {
 	Stages    map[string]*Stage
 	Grades    map[string]Dated[Price] // standard rate per hour, on-costs included
 	Hulls     map[string]*Hull
+	Processes map[string]*Process
 	Jobs      map[string]*Job
 	Changes   map[string]*Change
 	Items     map[string]*Item
@@ -179,6 +180,7 @@ type Job struct {
 	Change      string
 	Rush        bool
 	WasteFactor *Share // of net; nil: the item's
+	Process     string // how its laminate is made; empty: not said
 }
 
 // Weights lists the job's weights in order.
@@ -230,11 +232,13 @@ const (
 // Role says what an item is in a laminate.
 type Role string
 
-// The roles that the mass ledger asks for.
+// The roles that reports ask for.
 const (
-	Fibre    Role = "fibre"
-	Resin    Role = "resin"
-	Hardener Role = "hardener"
+	Fibre      Role = "fibre"
+	Resin      Role = "resin"
+	Hardener   Role = "hardener"
+	Core       Role = "core"
+	Consumable Role = "consumable"
 )
 
 // Item is a material the stores keep.
@@ -317,6 +321,7 @@ type EstimateLine struct {
 	Quantity    Quantity // hours, net quantity, or 1
 	Waste       Share    // of net
 	Rate        Price    // standard rate, standard price or amount
+	Plies       int      // layers of a reinforcement; 0: not said
 }
 
 // Bought is a purchase line charged straight to a hull.

@@ -23,6 +23,7 @@ var (
 	overheadsFile    = newFile[OverheadRow]("overheads")
 	hullsFile        = newFile[HullRow]("hulls")
 	changesFile      = newFile[ChangeRow]("changes")
+	processesFile    = newFile[ProcessRow]("processes")
 	jobsFile         = newFile[JobRow]("jobs")
 	itemsFile        = newFile[ItemRow]("items")
 	wasteFactorsFile = newFile[WasteFactorRow]("waste_factors")
@@ -52,8 +53,8 @@ type yardFile interface {
 // refers to. Reads are kept otherwise.
 var yardFiles = []yardFile{
 	policyFile, gradesFile, shiftsFile, breaksFile, holidaysFile, crewsFile, indirectsFile, stationsFile,
-	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, jobsFile, itemsFile,
-	wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
+	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, processesFile, jobsFile,
+	itemsFile, wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 }
 

@@ -39,6 +39,7 @@ type JobRow struct {
 	Rush        bool           `csv:"rush,opt"`
 	WasteFactor *costing.Share `csv:"waste_factor,opt,nonneg"`
 	Shares      string         `csv:"shares,opt,is=shares"`
+	Process     string         `csv:"process,opt,ref=processes"`
 }
 
 func (r *JobRow) check(bad func(column, reason string)) {
@@ -79,6 +80,7 @@ type EstimateRow struct {
 	Quantity     costing.Quantity `csv:"quantity,nonneg"`
 	Waste        *costing.Share   `csv:"waste,opt,nonneg"`
 	StandardRate costing.Price    `csv:"standard_rate,nonneg"`
+	Plies        *int             `csv:"plies,opt,range=1..1000"`
 }
 
 // BudgetRow is a row of budget.csv: a stage's weight budget.

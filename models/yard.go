@@ -13,7 +13,7 @@ func (tx *Tx) Yard(ctx context.Context) (*costing.Yard, error) {
 		Workers: map[string]*costing.Worker{}, Crews: map[string]*costing.Crew{},
 		Shifts: map[string]*costing.Shift{}, Holidays: map[costing.Date]string{},
 		Indirects: map[string]*costing.Indirect{}, Stations: map[string]*costing.Station{},
-		Stages: map[string]*costing.Stage{}, Grades: map[string]costing.Dated[costing.Price]{},
+		Stages: map[string]*costing.Stage{}, Processes: map[string]*costing.Process{}, Grades: map[string]costing.Dated[costing.Price]{},
 		Hulls: map[string]*costing.Hull{}, Jobs: map[string]*costing.Job{},
 		Changes: map[string]*costing.Change{}, Items: map[string]*costing.Item{},
 		Lots: map[string]*costing.Lot{}, Budget: map[costing.HullStage]costing.Quantity{},

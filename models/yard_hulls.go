@@ -48,10 +48,16 @@ func yardHulls(ctx context.Context, tx *Tx, y *costing.Yard) error {
 }
 
 func yardJobs(ctx context.Context, tx *Tx, y *costing.Yard) error {
+	if err := each(ctx, tx, processesFile, func(r *ProcessRow) error {
+		y.Processes[r.Process] = r.engine()
+		return nil
+	}); err != nil {
+		return err
+	}
 	if err := each(ctx, tx, jobsFile, func(r *JobRow) (err error) {
 		j := &costing.Job{
 			Key: r.Job, Stage: r.Stage, Part: r.Part, Purpose: costing.Purpose(r.Purpose),
-			Change: r.Change, Rush: r.Rush, WasteFactor: r.WasteFactor,
+			Change: r.Change, Rush: r.Rush, WasteFactor: r.WasteFactor, Process: r.Process,
 		}
 		j.Shares, err = r.hulls()
 		y.Jobs[r.Job] = j
@@ -62,7 +68,7 @@ func yardJobs(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	if err := each(ctx, tx, estimateFile, func(r *EstimateRow) error {
 		y.Estimate = append(y.Estimate, costing.EstimateLine{
 			Job: r.Job, Change: r.Change, Element: costing.Element(r.Element), Key: r.Key,
-			Quantity: r.Quantity, Waste: orZero(r.Waste), Rate: r.StandardRate,
+			Quantity: r.Quantity, Waste: orZero(r.Waste), Rate: r.StandardRate, Plies: orZero(r.Plies),
 		})
 		return nil
 	}); err != nil {

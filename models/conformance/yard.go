@@ -117,7 +117,7 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 		}},
 		{"job", *y.Jobs["J1"], costing.Job{
 			Key: "J1", Shares: []costing.ShareOf{{Hull: "H1", Weight: 1}}, Stage: "LAM",
-			Part: "hull shell", Purpose: costing.Build, WasteFactor: &share,
+			Part: "hull shell", Purpose: costing.Build, Process: "infusion", WasteFactor: &share,
 		}},
 		{"shares", y.Jobs["J2"].Shares, []costing.ShareOf{{Hull: "H1", Weight: 2}, {Hull: "H2", Weight: 1}}},
 		{"waste factor", y.Items["RES"].WasteFactor, costing.Dated[costing.Share]{{From: costing.FromStart, Value: 60_000}, {From: day("2026-06-01"), Value: 50_000}}},
@@ -132,6 +132,15 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"estimate", y.Estimate[:2], []costing.EstimateLine{
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 120_000_000, Rate: 28_500_000},
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 16_000_000, Rate: 30_000_000},
+		}},
+		{"plies", y.Estimate[2], costing.EstimateLine{
+			Job: "J1", Element: costing.Material, Key: "BIAX", Quantity: 190_000_000, Waste: 120_000, Rate: 4_200_000, Plies: 4,
+		}},
+		{"a process with the common band", *y.Processes["infusion"], costing.Process{
+			Key: "infusion", Name: "Vacuum infusion", Low: 550_000, High: 650_000, Source: "an open technical page on infusion",
+		}},
+		{"a process with its own band", *y.Processes["hand"], costing.Process{
+			Key: "hand", Name: "Hand lay-up", Low: 400_000, High: 500_000, Source: "weighed panels",
 		}},
 		{"bought", y.Bought[0], costing.Bought{
 			Document: "D-9001", Date: day("2026-03-05"), Hull: "H1", Stage: "FIT",

@@ -45,12 +45,13 @@ var catalogue = []stock{
 	{key: "ADH-STR", name: "Structural adhesive paste", unit: kg, method: lotCosted, price: 1650, factored: -1, kg: 1000, aboard: 1000, role: "other", life: 100, lot: 160, currency: "GBP"},
 	{key: "FLR-LT", name: "Light fairing compound", unit: kg, method: lotCosted, price: 1240, factored: 60, kg: 1000, aboard: 450, role: "other", life: 270, lot: 300, currency: "EUR"},
 	{key: "FIL-MCR", name: "Micro-balloon filler", unit: kg, method: averaged, price: 1790, factored: -1, kg: 1000, aboard: 950, role: "other", lot: 40, currency: "USD"},
-	// Reinforcements, issued by the metre of roll and stocked by area.
-	{key: "GLS-BX8", name: "Glass biaxial 800", unit: m2, method: lotCosted, price: 560, factored: -1, kg: 800, aboard: 1000, role: "fibre", roll: 1270, lot: 1200, currency: "EUR"},
-	{key: "GLS-QX12", name: "Glass quadriaxial 1200", unit: m2, method: lotCosted, price: 840, factored: -1, kg: 1200, aboard: 1000, role: "fibre", roll: 1270, lot: 900, currency: "EUR"},
-	{key: "GLS-TAPE", name: "Glass biaxial tape 450", unit: m2, method: lotCosted, price: 690, factored: -1, kg: 450, aboard: 1000, role: "fibre", roll: 200, lot: 160, currency: "EUR"},
-	{key: "CAR-BX4", name: "Carbon biaxial 400", unit: m2, method: lotCosted, price: 2680, factored: -1, kg: 400, aboard: 1000, role: "fibre", roll: 1270, lot: 200, currency: "GBP"},
-	{key: "CAR-UD3", name: "Carbon unidirectional 300", unit: m2, method: lotCosted, price: 1930, factored: -1, kg: 300, aboard: 1000, role: "fibre", roll: 500, lot: 120, currency: "USD"},
+	// Reinforcements, issued by the metre of roll and stocked by area; their
+	// density is the fibre's, about 2.55 and 1.79 kg per litre (from memory).
+	{key: "GLS-BX8", name: "Glass biaxial 800", unit: m2, method: lotCosted, price: 560, factored: -1, kg: 800, aboard: 1000, role: "fibre", roll: 1270, density: 2550, lot: 1200, currency: "EUR"},
+	{key: "GLS-QX12", name: "Glass quadriaxial 1200", unit: m2, method: lotCosted, price: 840, factored: -1, kg: 1200, aboard: 1000, role: "fibre", roll: 1270, density: 2550, lot: 900, currency: "EUR"},
+	{key: "GLS-TAPE", name: "Glass biaxial tape 450", unit: m2, method: lotCosted, price: 690, factored: -1, kg: 450, aboard: 1000, role: "fibre", roll: 200, density: 2550, lot: 160, currency: "EUR"},
+	{key: "CAR-BX4", name: "Carbon biaxial 400", unit: m2, method: lotCosted, price: 2680, factored: -1, kg: 400, aboard: 1000, role: "fibre", roll: 1270, density: 1790, lot: 200, currency: "GBP"},
+	{key: "CAR-UD3", name: "Carbon unidirectional 300", unit: m2, method: lotCosted, price: 1930, factored: -1, kg: 300, aboard: 1000, role: "fibre", roll: 500, density: 1790, lot: 120, currency: "USD"},
 	// Cores and panels, issued by the sheet.
 	{key: "COR-P80", name: "Foam core 80, 20 mm", unit: m2, method: lotCosted, price: 3120, factored: -1, kg: 1600, aboard: 1000, role: "core", sheet: 2976, lot: 240, currency: "EUR"},
 	{key: "COR-P130", name: "Foam core 130, 15 mm", unit: m2, method: lotCosted, price: 3660, factored: -1, kg: 1950, aboard: 1000, role: "core", sheet: 2976, lot: 120, currency: "EUR"},

@@ -121,7 +121,7 @@ func (w *World) addTakenOver(d dice, h, last int) {
 		}
 		cost = roundTo(cost, million)
 		key := fmt.Sprintf("%s-%s-0", hull.Key, stage)
-		w.Estimate = append(w.Estimate, EstimateLine{key, "", costing.BoughtIn, words, million, 0, costing.Price(cost)})
+		w.Estimate = append(w.Estimate, EstimateLine{key, "", costing.BoughtIn, words, million, 0, costing.Price(cost), 0})
 		w.tasks = append(w.tasks, &task{job: len(w.Jobs), hulls: []int{h}, stage: s, before: true})
 		w.Jobs = append(w.Jobs, Job{Key: key, Hull: hull.Key, Stage: stage, Part: words, Purpose: costing.Build})
 		w.Bought = append(w.Bought, Bought{

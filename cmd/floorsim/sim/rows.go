@@ -61,6 +61,13 @@ type (
 		Rush                   bool
 		WasteFactor            *costing.Share
 		Shares                 string
+		Process                string
+	}
+	// Process is a row of processes.csv.
+	Process struct {
+		Key, Name string
+		Low, High costing.Share
+		Source    string
 	}
 	// Item is a row of items.csv.
 	Item struct {
@@ -97,6 +104,7 @@ type (
 		Quantity    costing.Quantity
 		Waste       costing.Share
 		Rate        costing.Price
+		Plies       int
 	}
 	// Change is a row of changes.csv.
 	Change struct {

@@ -46,19 +46,26 @@ func (w *World) hullTables() []table {
 		{"changes.csv", []string{"change", "hull", "title", "price", "status", "agreed"}, rows(w.Changes, func(c Change) []string {
 			return []string{c.Key, c.Hull, c.Title, decimal(c.Price), c.Status, dateOr(c.Agreed)}
 		})},
-		{"jobs.csv", []string{"job", "hull", "stage", "part", "purpose", "change", "rush", "waste_factor", "shares"}, rows(w.Jobs, func(j Job) []string {
+		{"processes.csv", []string{"process", "name", "low", "high", "source"}, rows(processes, func(p Process) []string {
+			return []string{p.Key, p.Name, blank(p.Low), blank(p.High), p.Source}
+		})},
+		{"jobs.csv", []string{"job", "hull", "stage", "part", "purpose", "change", "rush", "waste_factor", "shares", "process"}, rows(w.Jobs, func(j Job) []string {
 			factor := ""
 			if j.WasteFactor != nil {
 				factor = decimal(*j.WasteFactor)
 			}
-			return []string{j.Key, j.Hull, j.Stage, j.Part, string(j.Purpose), j.Change, yesNo(j.Rush), factor, j.Shares}
+			return []string{j.Key, j.Hull, j.Stage, j.Part, string(j.Purpose), j.Change, yesNo(j.Rush), factor, j.Shares, j.Process}
 		})},
-		{"estimate.csv", []string{"job", "change", "element", "key", "quantity", "waste", "standard_rate"}, rows(w.Estimate, func(e EstimateLine) []string {
+		{"estimate.csv", []string{"job", "change", "element", "key", "quantity", "waste", "standard_rate", "plies"}, rows(w.Estimate, func(e EstimateLine) []string {
 			waste := ""
 			if e.Element == costing.Material {
 				waste = decimal(e.Waste)
 			}
-			return []string{e.Job, e.Change, string(e.Element), e.Key, e.Quantity.String(), waste, decimal(e.Rate)}
+			layers := ""
+			if e.Plies > 0 {
+				layers = strconv.Itoa(e.Plies)
+			}
+			return []string{e.Job, e.Change, string(e.Element), e.Key, e.Quantity.String(), waste, decimal(e.Rate), layers}
 		})},
 		{"budget.csv", []string{"hull", "stage", "kg"}, rows(w.Budget, func(b Weight) []string { return []string{b.Hull, b.Stage, b.Kg.String()} })},
 		{"bought.csv", []string{"document", "date", "hull", "stage", "description", "amount", "currency", "fx"}, rows(w.Bought, func(b Bought) []string {

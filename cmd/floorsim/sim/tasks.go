@@ -67,10 +67,11 @@ func (w *World) addTask(d dice, t task, job Job, p plan, scale int, drift troubl
 	for _, b := range p.parts {
 		amount := roundTo(share(b.amount*million, scale), 10*million)
 		if counts {
-			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.BoughtIn, b.words, million, 0, costing.Price(amount)})
+			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.BoughtIn, b.words, million, 0, costing.Price(amount), 0})
 		}
 		t.parts = append(t.parts, purchase{b.words, cents(d.around(amount, 975, 1030)), b.currency})
 	}
+	job.Process = laminated[job.Part]
 	w.Jobs, w.tasks = append(w.Jobs, job), append(w.tasks, &t)
 }
 
@@ -83,7 +84,7 @@ func (w *World) estimateLabour(job Job, hours int64, signed costing.Date) {
 		}
 		left -= h
 		if h > 0 {
-			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.Labour, g.grade, costing.Quantity(h), 0, rateOn(w.Grades, g.grade, signed)})
+			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.Labour, g.grade, costing.Quantity(h), 0, rateOn(w.Grades, g.grade, signed), 0})
 		}
 	}
 }
@@ -111,7 +112,7 @@ func (w *World) addMaterial(d dice, t *task, job Job, m mat, scale int, drift tr
 	}
 	add := func(i int, net, take int64, hardener bool) {
 		if counts {
-			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.Material, catalogue[i].key, costing.Quantity(net), costing.Share(waste), costing.Price(catalogue[i].price * million / 100)})
+			w.Estimate = append(w.Estimate, EstimateLine{job.Key, job.Change, costing.Material, catalogue[i].key, costing.Quantity(net), costing.Share(waste), costing.Price(catalogue[i].price * million / 100), plies[job.Part][catalogue[i].key]})
 		}
 		t.lines = append(t.lines, line{i, take, wasted, hardener})
 	}

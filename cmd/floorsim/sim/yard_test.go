@@ -29,11 +29,12 @@ stations station name kind place
 stages stage name order
 overheads stage from rate
 hulls hull model name· price price_currency price_rate signed due·
-jobs job hull· stage part· purpose change· rush· waste_factor· shares·
+processes process name· low· high· source·
+jobs job hull· stage part· purpose change· rush· waste_factor· shares· process·
 items item name stock_unit cost_method standard_price waste_mode waste_factor· kg_per_unit· aboard_share· role roll_width_m· sheet_m2· kg_per_litre· hardener· hardener_parts·
 lots lot item received quantity unit· price currency· fx· landed· expires· supplier_batch·
 invoices lot at price currency· fx· landed·
-estimate job change· element key quantity waste· standard_rate
+estimate job change· element key quantity waste· standard_rate plies·
 changes change hull title price status agreed·
 bought document date hull stage description amount currency· fx·
 billing hull date description amount
@@ -50,13 +51,13 @@ codes kind key· payload
 // that named after the slash).
 const references = `
 workers.grade grades, workers.crew crews, workers.shift shifts, rates.worker workers, breaks.shift shifts, overheads.stage stages,
-jobs.hull hulls, jobs.stage stages, jobs.change changes, items.hardener items, lots.item items, invoices.lot lots, estimate.job jobs,
+jobs.hull hulls, jobs.stage stages, jobs.change changes, jobs.process processes, items.hardener items, lots.item items, invoices.lot lots, estimate.job jobs,
 estimate.change changes, changes.hull hulls, bought.hull hulls, bought.stage stages, billing.hull hulls, budget.hull hulls,
 budget.stage stages, counts.lot lots, corrections.worker workers, corrections.who workers, hazards.item items, cautions.stage stages, reads.station stations`
 
 // decimals are the columns that hold exact decimals.
 var decimals = strings.Fields(`rate standard_rate price price_rate waste_factor standard_price kg_per_unit aboard_share roll_width_m sheet_m2 kg_per_litre
-	hardener_parts quantity fx landed waste amount kg`)
+	hardener_parts low high quantity fx landed waste amount kg`)
 
 // written writes a yard once and reads its files back: rows by file, each a map by column.
 func written(t *testing.T, cfg Config) (map[string][]map[string]string, map[string][]string) {
@@ -145,7 +146,7 @@ func checkReferences(t *testing.T, files map[string][]map[string]string) {
 	keys := map[string]map[string]bool{}
 	first := map[string]string{
 		"grades": "grade", "crews": "crew", "shifts": "shift", "workers": "number", "stages": "stage", "hulls": "hull", "changes": "change",
-		"items": "item", "lots": "lot", "jobs": "job", "stations": "station",
+		"items": "item", "lots": "lot", "jobs": "job", "processes": "process", "stations": "station",
 	}
 	for file, column := range first {
 		keys[file] = map[string]bool{}
