@@ -187,7 +187,7 @@ func (g *ground) curveTable(c *review.Curve) *grid {
 	t := g.table("curve", "Cost by month, summed up", col("day", "Up to"), numCol("actual", "Spent, "+g.currency.Code),
 		numCol("earned", "Earned"), numCol("plan", "Planned"), numCol("difference", "Spent − earned"))
 	for _, p := range c.Points {
-		row := []figure{{Value: p.Day.String(), Text: review.DayName(p.Day)}, {}, {}, {}, {}}
+		row := []figure{day(p.Day), {}, {}, {}, {}}
 		if p.Past {
 			row[1], row[2], row[4] = g.cash(p.Actual), g.cash(p.Earned), g.cause(p.Actual-p.Earned)
 		}

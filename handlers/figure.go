@@ -7,6 +7,7 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/review"
+	"hulltally/handlers/workbook"
 )
 
 // figure is a value on a page: as programs read it, as people do, and where
@@ -17,12 +18,19 @@ type figure struct {
 	Class       string
 	Bar         string // a share of the cell's width, such as 42.5%
 	Note        string // small, after the text
+
+	kind workbook.Kind // what a workbook makes of it; Text leaves it to the column
 }
 
 // to makes the figure a link.
 func (f figure) to(href string) figure {
 	f.Href = href
 	return f
+}
+
+// day is a date in words.
+func day(d costing.Date) figure {
+	return figure{Value: d.String(), Text: review.DayName(d), kind: workbook.Day}
 }
 
 // words is a figure of text.
@@ -64,7 +72,7 @@ func (g *ground) cause(m costing.Money) figure {
 
 // hoursOf shows seconds as hours; the value is the seconds.
 func hoursOf(seconds int64) figure {
-	return figure{Value: strconv.FormatInt(seconds, 10), Text: review.HoursOf(seconds)}
+	return figure{Value: strconv.FormatInt(seconds, 10), Text: review.HoursOf(seconds), kind: workbook.Hours}
 }
 
 // amountOf is a quantity in its unit, to at most three places.
@@ -94,7 +102,7 @@ func part(r *big.Rat) figure {
 	if err != nil {
 		return words(v)
 	}
-	return figure{Value: v, Text: review.People(decimal1(tenths)) + "\u202f%"}
+	return figure{Value: v, Text: review.People(decimal1(tenths)) + "\u202f%", kind: workbook.Share}
 }
 
 // decimal1 writes tenths.

@@ -1,21 +1,23 @@
 package handlers
 
 import (
+	"bytes"
 	"encoding/csv"
 	"io"
+	"net/http"
 	"net/url"
 
 	"hulltally/models"
 )
 
-// grid is a table of a page; the same rows make its CSV.
+// grid is a table of a page; the same rows make its CSV and its workbook.
 type grid struct {
 	ID, Caption string
 	Columns     []gridColumn
 	Rows        []gridRow
 	Foot        []gridRow // sums; not in the CSV, where they would count twice
 	Empty       string    // said where there is no row
-	CSV         string    // the address of the CSV
+	CSV, XLSX   string    // the addresses of the same rows as a file
 }
 
 // gridColumn is a column: its name in the CSV and on the page.
@@ -66,27 +68,41 @@ func (t *grid) writeCSV(w io.Writer) error {
 	return out.Error()
 }
 
-// csvAddress is the address of this page's table as CSV.
-func csvAddress(u *url.URL, table string) string {
+// fileAddress is the address of this page's table as a file: csv or xlsx.
+func fileAddress(u *url.URL, as, table string) string {
 	q := u.Query()
 	q.Del("page")
-	q.Set("csv", table)
+	q.Set(as, table)
 	return u.EscapedPath() + "?" + q.Encode()
 }
 
-// answerCSV answers with one table of a page, and notes that it went out.
-func (s *Server) answerCSV(v *Visit, name string, grids []*grid) error {
-	for _, t := range grids {
-		if t.ID != name {
-			continue
+// answerFile answers with a table of a page as a file, as a workbook also with
+// all of them, and notes that it went out.
+func (s *Server) answerFile(v *Visit, as, name string, g *ground) error {
+	tables := g.grids
+	if as != "xlsx" || name != everyTable {
+		tables = nil
+		for _, t := range g.grids {
+			if t.ID == name {
+				tables = append(tables, t)
+			}
 		}
-		if err := s.store.Note(v.Request.Context(), s.deed(v), "exported", "table "+name+" of "+v.Request.URL.Path, v.Request.URL.RawQuery); err != nil {
+	}
+	if len(tables) == 0 {
+		return models.Errorf(models.NotFound, "this page has no table %.40q", name)
+	}
+	var b bytes.Buffer // whole before anything is noted or goes out
+	if as == "csv" {
+		if err := tables[0].writeCSV(&b); err != nil {
 			return err
 		}
-		v.Header("Content-Type", "text/csv; charset=utf-8; header=present")
-		v.Header("Content-Disposition", `attachment; filename="`+name+`.csv"`)
-		v.Status(200)
-		return t.writeCSV(v.Writer)
+	} else if err := g.writeWorkbook(&b, s.now(), tables); err != nil {
+		return err
 	}
-	return models.Errorf(models.NotFound, "this page has no table %.40q", name)
+	if err := s.store.Note(v.Request.Context(), s.deed(v), "exported", "table "+name+" of "+v.Request.URL.Path, v.Request.URL.RawQuery); err != nil {
+		return err
+	}
+	v.Header("Content-Disposition", `attachment; filename="`+name+`.`+as+`"`)
+	v.Data(http.StatusOK, fileTypes[as], b.Bytes())
+	return nil
 }

@@ -34,14 +34,15 @@ type ownedPage struct {
 
 // asOf is the form that picks the day a page looks at.
 type asOf struct {
-	Path    string
-	At      costing.Instant
-	Day     string
-	Picked  bool
-	Keep    []keep // what else the address says
-	Now     string // the address of the page as of now
-	Code    string // of the currency
-	Running int    // bookings that nobody has ended
+	Path     string
+	At       costing.Instant
+	Day      string
+	Picked   bool
+	Keep     []keep // what else the address says
+	Now      string // the address of the page as of now
+	Code     string // of the currency
+	Running  int    // bookings that nobody has ended
+	Workbook string // the address of all tables of the page
 }
 
 type keep struct{ Name, Value string }
@@ -85,8 +86,10 @@ func (s *Server) owned(v *Visit, build func(*ground) (*ownedPage, error)) error 
 	if err != nil {
 		return err
 	}
-	if name := query.Get("csv"); name != "" {
-		return s.answerCSV(v, name, g.grids)
+	for _, as := range []string{"csv", "xlsx"} {
+		if name := query.Get(as); name != "" {
+			return s.answerFile(v, as, name, g)
+		}
 	}
 	return v.Page(p.Template, p.Title, p.Data)
 }
@@ -135,7 +138,10 @@ func (g *ground) hull(b *review.Books) (*review.Hull, error) {
 // asOf is the form with the day looked at; names are what else it keeps.
 func (g *ground) asOf(names ...string) asOf {
 	u := g.visit.Request.URL
-	a := asOf{Path: u.EscapedPath(), At: g.figures.At, Day: g.figures.Day.String(), Picked: g.at != "", Code: g.currency.Code}
+	a := asOf{
+		Path: u.EscapedPath(), At: g.figures.At, Day: g.figures.Day.String(), Picked: g.at != "", Code: g.currency.Code,
+		Workbook: fileAddress(u, "xlsx", everyTable),
+	}
 	kept := url.Values{}
 	for _, name := range names {
 		if value := g.query.Get(name); value != "" {
@@ -152,7 +158,8 @@ func (g *ground) asOf(names ...string) asOf {
 
 // table begins a table of the page.
 func (g *ground) table(id, caption string, columns ...gridColumn) *grid {
-	t := &grid{ID: id, Caption: caption, Columns: columns, CSV: csvAddress(g.visit.Request.URL, id), Empty: "There is nothing to show."}
+	t := &grid{ID: id, Caption: caption, Columns: columns, Empty: "There is nothing to show."}
+	t.CSV, t.XLSX = fileAddress(g.visit.Request.URL, "csv", id), fileAddress(g.visit.Request.URL, "xlsx", id)
 	g.grids = append(g.grids, t)
 	return t
 }

@@ -3,6 +3,7 @@ package handlers
 import (
 	"cmp"
 	"maps"
+	"math/big"
 	"slices"
 	"strconv"
 
@@ -12,7 +13,9 @@ import (
 )
 
 func percent(whole int) figure {
-	return figure{Value: strconv.Itoa(whole), Text: strconv.Itoa(whole) + "\u202f%"}
+	f := part(big.NewRat(int64(whole), 100))
+	f.Text = strconv.Itoa(whole) + "\u202f%"
+	return f
 }
 
 // labourTable is the time of each grade by ISO week.

@@ -69,11 +69,12 @@ var reportOperation = &operation{
 		query("hull", "Only this hull.", object{"type": "string"}),
 		query("period", "A month.", object{"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}$"}),
 		query("at", "As of this instant: what had happened by then, as known now.", object{"type": "string", "format": "date-time"}),
-		query("as", "The form; an Accept header of text/csv does the same.", object{"enum": []string{"json", "csv"}, "default": "json"}),
+		query("as", "The form; an Accept header of the type does the same.", object{"enum": []string{"json", "csv", "xlsx"}, "default": "json"}),
 	},
 	answers: map[string]object{
 		"application/json": anyOfReports(),
 		"text/csv":         {"type": "string"},
+		xlsxType:           {"type": "string", "format": "binary"},
 	},
 	refusals: []int{404, 422},
 }

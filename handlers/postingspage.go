@@ -7,6 +7,7 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/review"
+	"hulltally/handlers/workbook"
 	"hulltally/models"
 )
 
@@ -31,7 +32,7 @@ func postingsPage(g *ground) (*ownedPage, error) {
 	}
 	page = max(page, 1)
 	offset, limit := (page-1)*postingsOnPage, postingsOnPage
-	if g.query.Get("csv") != "" {
+	if g.exports() {
 		offset, limit = 0, 0
 	}
 	list, err := g.tx.Postings(g.ctx, g.figures, q, offset, limit)
@@ -169,7 +170,7 @@ func (g *ground) postingsTable(q *models.PostingQuery, list *models.PostingList)
 		if p.Credit == costing.OnCostsPayable {
 			element.Note = "on-cost"
 		}
-		t.add(figure{Value: p.Date.String(), Text: p.Date.String()}, g.source(p, list.Entries[p.Source]),
+		t.add(figure{Value: p.Date.String(), Text: p.Date.String(), kind: workbook.Day}, g.source(p, list.Entries[p.Source]),
 			figure{Value: p.Stage, Text: g.stageName(p.Stage)}, part, element, words(string(p.Purpose)),
 			figure{Value: p.Detail, Text: detail}, seconds, quantity, g.cash(p.Amount))
 	}

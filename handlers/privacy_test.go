@@ -8,7 +8,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"hulltally/handlers/workbook"
 	"hulltally/models"
 )
 
@@ -48,6 +50,7 @@ func TestMoneyReachesOnlyWhoMay(t *testing.T) {
 			fields := map[string][]string{}
 			for as, target := range map[string]string{
 				"json": "/api/reports/" + report, "csv": "/api/reports/" + report + "?as=csv", "html": "/reports/" + report,
+				"xlsx": "/api/reports/" + report + "?as=xlsx",
 			} {
 				w := b.get(target)
 				if seen[i] == '-' {
@@ -60,6 +63,7 @@ func TestMoneyReachesOnlyWhoMay(t *testing.T) {
 					t.Fatalf("%s as %s for %s gave %d %s", report, as, role, w.Code, w.Body)
 				}
 				fields[as] = fieldsOf(t, as, w.Body.String())
+				y.wait(time.Second)
 			}
 			for as, got := range fields {
 				for _, private := range moneyFields[report] {
@@ -92,7 +96,7 @@ func fieldsOf(t *testing.T, as, body string) []string {
 			t.Fatal(err)
 		}
 		return rows[0]
-	case "html":
+	case "html", "xlsx":
 		labels := map[string]string{}
 		for report, columns := range columnLabels() {
 			for label, key := range columns {
@@ -100,11 +104,11 @@ func fieldsOf(t *testing.T, as, body string) []string {
 			}
 		}
 		var keys []string
-		report := regexp.MustCompile(`action="/reports/(\w+)"`).FindStringSubmatch(body)[1]
-		for _, m := range htmlHead.FindAllStringSubmatch(body, -1) {
-			key, ok := labels[report+m[1]]
+		report, head := headOf(t, as, body)
+		for _, label := range head {
+			key, ok := labels[report+label]
 			if !ok {
-				key = strings.ReplaceAll(strings.TrimSuffix(m[1], " s"), " ", "_")
+				key = strings.ReplaceAll(strings.TrimSuffix(label, " s"), " ", "_")
 			}
 			keys = append(keys, key)
 		}
@@ -122,6 +126,22 @@ func fieldsOf(t *testing.T, as, body string) []string {
 		keys = append(keys, key)
 	}
 	return keys
+}
+
+// headOf gives the report and the labels of a page or a workbook.
+func headOf(t *testing.T, as, body string) (report string, labels []string) {
+	t.Helper()
+	if as == "xlsx" {
+		sheets, err := workbook.Read([]byte(body), workbook.Usual)
+		if err != nil || len(sheets) != 1 {
+			t.Fatalf("%d sheets, %v", len(sheets), err)
+		}
+		return sheets[0].Name, sheets[0].Rows[2] // under a caption and an empty row
+	}
+	for _, m := range htmlHead.FindAllStringSubmatch(body, -1) {
+		labels = append(labels, m[1])
+	}
+	return regexp.MustCompile(`action="/reports/(\w+)"`).FindStringSubmatch(body)[1], labels
 }
 
 // columnLabels are labels that aren't their keys.

@@ -2,7 +2,6 @@ package handlers
 
 import (
 	"hulltally/costing"
-	"hulltally/costing/review"
 	"hulltally/models"
 )
 
@@ -20,7 +19,7 @@ func purchasePage(g *ground) (*ownedPage, error) {
 			continue
 		}
 		sum += l.Amount
-		t.add(words(l.Description), figure{Value: l.Date.String(), Text: review.DayName(l.Date)},
+		t.add(words(l.Description), day(l.Date),
 			figure{Value: l.Hull, Text: l.Hull, Href: g.toHull(l.Hull)},
 			figure{Value: l.Stage, Text: g.stageName(l.Stage), Href: g.toStage(l.Hull, l.Stage)}, words(string(l.Purpose)), g.cash(l.Amount))
 	}

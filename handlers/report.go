@@ -91,9 +91,12 @@ func (a *asked) table(columns ...Column) *Table {
 
 func (a *asked) money(m costing.Money) string { return a.figures.Yard.Currency.Format(m) }
 
-// Write writes a table as table, csv or json.
-func (t *Table) Write(w io.Writer, as string) error {
+// Write writes a table as table, csv, json or, with the instant it is made at,
+// xlsx.
+func (t *Table) Write(w io.Writer, as string, made time.Time) error {
 	switch as {
+	case "xlsx":
+		return t.WriteXLSX(w, made)
 	case "json":
 		return t.WriteJSON(w)
 	case "csv":
@@ -101,7 +104,7 @@ func (t *Table) Write(w io.Writer, as string) error {
 	case "table", "":
 		return t.WriteText(w)
 	}
-	return models.Errorf(models.Invalid, "a report is printed as table, csv or json, not as %q", as)
+	return models.Errorf(models.Invalid, "a report is printed as table, csv, json or xlsx, not as %q", as)
 }
 
 // wanted reports whether a hull is asked for.

@@ -1,6 +1,8 @@
 package handlers
 
 import (
+	"strings"
+
 	"hulltally/costing"
 	"hulltally/costing/variance"
 )
@@ -17,7 +19,7 @@ func costTable(a *asked) (*Table, error) {
 		number("seconds", "seconds"), money("estimate", "estimate"), money("allowed", "allowed"), money("actual", "actual"),
 	}
 	for _, c := range variance.Causes {
-		columns = append(columns, sparseMoney("variances."+string(c), string(c)))
+		columns = append(columns, sparseMoney("variances."+string(c), strings.ReplaceAll(string(c), "_", " ")))
 	}
 	t := a.table(columns...)
 	for _, r := range cost.Rows {
@@ -48,7 +50,7 @@ func marginTable(a *asked) (*Table, error) {
 	}
 	t := a.table(text("hull", "hull"), money("price", "price"), money("changes", "changes"), money("estimate", "estimate"),
 		money("actual", "actual"), money("to_complete", "to complete"), money("at_completion", "at completion"),
-		money("margin", "margin"), money("margin_share", "margin share"), money("progress", "progress"))
+		money("margin", "margin"), shareOf(money("margin_share", "margin share")), shareOf(money("progress", "progress")))
 	for i := range cost.Margins {
 		m := &cost.Margins[i]
 		if !a.wanted(m.Hull) {
@@ -69,7 +71,7 @@ func massTable(a *asked) (*Table, error) {
 		return nil, err
 	}
 	t := a.table(text("hull", "hull"), text("stage", "stage"), number("kg", "kg"), number("budget_kg", "budget kg"),
-		number("fibre_fraction", "fibre fraction"))
+		shareOf(number("fibre_fraction", "fibre fraction")))
 	for i := range rows {
 		r := &rows[i]
 		if !a.wanted(r.Hull) {

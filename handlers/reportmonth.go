@@ -37,7 +37,7 @@ func monthTable(a *asked) (*Table, error) {
 		return nil, err
 	}
 	t := a.table(text("hull", "hull"), money("cost_month", "cost, month"), money("cost_to_date", "cost to date"),
-		money("to_complete", "to complete"), money("progress", "progress by cost"), money("revenue_month", "revenue, month"),
+		money("to_complete", "to complete"), shareOf(money("progress", "progress by cost")), money("revenue_month", "revenue, month"),
 		money("revenue_to_date", "revenue to date"), money("profit_month", "profit, month"), money("profit_to_date", "profit to date"),
 		money("billed", "billed"), money("contract_asset", "contract asset"), money("contract_liability", "contract liability"),
 		money("loss_provision", "loss provision"))

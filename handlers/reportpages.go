@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"bytes"
 	"net/http"
 	"net/url"
 	"strings"
@@ -59,16 +60,18 @@ func (s *Server) reportTable(v *Visit) (*Table, error) {
 	return t.For(v.Caller.Role), nil
 }
 
-// reportAnswer gives a report as JSON or CSV.
+// reportAnswer gives a report as JSON, CSV or XLSX.
 func (s *Server) reportAnswer(v *Visit) error {
 	as := v.Query("as")
 	switch {
 	case as == "" && strings.Contains(v.GetHeader("Accept"), "text/csv"):
 		as = "csv"
+	case as == "" && strings.Contains(v.GetHeader("Accept"), xlsxType):
+		as = "xlsx"
 	case as == "":
 		as = "json"
-	case as != "json" && as != "csv":
-		return models.Errorf(models.Invalid, "as: a report is given as json or csv, not as %.40q", as)
+	case as != "json" && fileTypes[as] == "":
+		return models.Errorf(models.Invalid, "as: a report is given as json, csv or xlsx, not as %.40q", as)
 	}
 	t, err := s.reportTable(v)
 	if err != nil {
@@ -76,15 +79,20 @@ func (s *Server) reportAnswer(v *Visit) error {
 	}
 	v.Header("Vary", "Accept")
 	v.Header("Content-Type", "application/json")
-	if as == "csv" {
+	var b bytes.Buffer
+	if err := t.Write(&b, as, s.now()); err != nil {
+		return err
+	}
+	if as != "json" {
 		if err := s.store.Note(v.Request.Context(), s.deed(v), "exported", "report "+t.Name, v.Request.URL.RawQuery); err != nil {
 			return err
 		}
-		v.Header("Content-Type", "text/csv; charset=utf-8; header=present")
-		v.Header("Content-Disposition", `attachment; filename="`+t.Name+`.csv"`)
+		v.Header("Content-Type", fileTypes[as])
+		v.Header("Content-Disposition", `attachment; filename="`+t.Name+"."+as+`"`)
 	}
 	v.Status(http.StatusOK)
-	return t.Write(v.Writer, as)
+	_, err = v.Writer.Write(b.Bytes())
+	return err
 }
 
 // reportsPage lists the reports that the caller may read.
@@ -114,10 +122,13 @@ func (s *Server) reportPage(v *Visit) error {
 	if err != nil {
 		return err
 	}
-	query := v.Request.URL.Query()
-	query.Set("as", "csv")
+	file := func(as string) string {
+		query := v.Request.URL.Query()
+		query.Set("as", as)
+		return "/api/reports/" + t.Name + "?" + query.Encode()
+	}
 	return v.Page("report.html", "Report: "+t.Name, map[string]any{
 		"Table": t, "Hull": v.Query("hull"), "Period": v.Query("period"), "At": v.Query("at"),
-		"CSV": "/api/reports/" + t.Name + "?" + query.Encode(),
+		"CSV": file("csv"), "XLSX": file("xlsx"),
 	})
 }

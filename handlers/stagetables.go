@@ -41,7 +41,7 @@ func (g *ground) boughtTable(h *review.Hull, stage string) *grid {
 			continue
 		}
 		sum += l.Amount
-		t.add(words(l.Document), figure{Value: l.Date.String(), Text: review.DayName(l.Date)}, words(l.Description), words(string(l.Purpose)),
+		t.add(words(l.Document), day(l.Date), words(l.Description), words(string(l.Purpose)),
 			g.cash(l.Amount).to(g.link("/purchase", "document", l.Document)))
 	}
 	t.foot(words("Together"), figure{}, figure{}, figure{}, g.cash(sum))

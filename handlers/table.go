@@ -25,6 +25,8 @@ type Column struct {
 	// Money says that the column tells wages, prices, cost or margin, which not
 	// everybody may see.
 	Money bool
+	// Share says that the numbers are fractions.
+	Share bool
 }
 
 // Table is a report: rows of cells that are strings, int64 (seconds) or nil.
@@ -43,6 +45,8 @@ func number(key, label string) Column { return Column{Key: key, Label: label, Nu
 func money(key, label string) Column {
 	return Column{Key: key, Label: label, Number: true, Money: true}
 }
+
+func shareOf(c Column) Column { c.Share = true; return c }
 
 func sparseMoney(key, label string) Column {
 	return Column{Key: key, Label: label, Number: true, Sparse: true, Money: true}

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"errors"
+	"fmt"
+	"os"
 
 	"hulltally/costing"
 	"hulltally/handlers"
@@ -13,7 +17,8 @@ type reportCommand struct {
 	Hull   string `help:"Only this hull."`
 	Period string `help:"A month such as 2026-03: the figures at its end, or what is dated in it." placeholder:"YYYY-MM"`
 	At     string `help:"As of this instant (RFC 3339): what had happened by then, as known now." placeholder:"INSTANT"`
-	As     string `help:"table, csv or json." enum:"table,csv,json" default:"table"`
+	As     string `help:"table, csv, json or xlsx." enum:"table,csv,json,xlsx" default:"table"`
+	Out    string `help:"Write the report to this file; a workbook needs one." type:"path" placeholder:"FILE"`
 }
 
 // Run prints a report.
@@ -30,12 +35,26 @@ func (r *reportCommand) Run(ctx context.Context, c *cli, e env) error {
 			return usage("--at", err)
 		}
 	}
+	if r.As == "xlsx" && r.Out == "" {
+		return usage("--out", errors.New("a workbook is not printed: name a file for it"))
+	}
 	return c.withStore(ctx, func(s *models.Store) error {
 		t, err := handlers.Report(ctx, s, r.Name, ask)
 		if err != nil {
 			return err
 		}
-		return t.Write(e.out, r.As)
+		if r.Out == "" {
+			return t.Write(e.out, r.As, e.now())
+		}
+		var b bytes.Buffer // whole before the file is touched
+		if err := t.Write(&b, r.As, e.now()); err != nil {
+			return err
+		}
+		if err := os.WriteFile(r.Out, b.Bytes(), 0o600); err != nil {
+			return fmt.Errorf("the report cannot be written: %w", err)
+		}
+		fmt.Fprintf(e.out, "%s: %d rows\n", r.Out, len(t.Rows))
+		return nil
 	})
 }
 

@@ -40,7 +40,7 @@ func newStyles(f *excelize.File) (*styles, error) {
 }
 
 func (s *styles) head(k Kind) int {
-	if k == Number || k == Share {
+	if k == Number || k == Share || k == Hours {
 		return s.right
 	}
 	return s.left
@@ -84,6 +84,10 @@ func (s *styles) cell(c Column, v string, bold bool) excelize.Cell {
 	case Day:
 		if d, err := time.Parse(time.DateOnly, v); err == nil {
 			return excelize.Cell{StyleID: s.of("yyyy-mm-dd", bold), Value: d}
+		}
+	case Hours:
+		if n, err := strconv.ParseInt(v, 10, 64); err == nil && digits(v) <= exactDigits {
+			return excelize.Cell{StyleID: s.of("#,##0.00", bold), Value: float64(n) / 3600}
 		}
 	case Text:
 	}

@@ -16,12 +16,13 @@ type Kind int
 
 // Text is written as it stands, never as a formula; the others are real
 // numbers and dates. Share is a fraction, shown in per cent. Days are given as
-// ISO 8601.
+// ISO 8601. Hours are given as whole seconds and written as hours.
 const (
 	Text Kind = iota
 	Number
 	Share
 	Day
+	Hours
 )
 
 // Column is a column of a sheet.
