@@ -33,6 +33,7 @@ type Yard struct {
 	Budget    map[HullStage]Quantity // kilograms
 	Bought    []Bought
 	Billing   []Bill
+	Closes    Closes
 }
 
 // HullStage names one stage of one hull.

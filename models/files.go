@@ -37,6 +37,7 @@ var (
 	correctionsFile  = newFile[CorrectionRow]("corrections")
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
+	closesFile       = newFile[CloseRow]("closes")
 	codesFile        = newFile[CodeRow]("codes")
 	readsFile        = &file[ReadRow]{stem: "reads", columns: columnsOf(reflect.TypeFor[ReadRow]()), again: true}
 )
@@ -56,6 +57,7 @@ var yardFiles = []yardFile{
 	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, processesFile, jobsFile,
 	itemsFile, wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
+	closesFile,
 }
 
 // newEstimateFile: lines of one job, change, element and key are told apart by

@@ -22,6 +22,7 @@ var textRules = map[string]func(cell string) (string, error){
 	"target":    targetRule,
 	"uuid":      uuidRule,
 	"payload":   payloadRule,
+	"period":    periodRule,
 }
 
 func currencyRule(cell string) (string, error) {
@@ -113,4 +114,9 @@ func payloadRule(cell string) (string, error) {
 		return "", fmt.Errorf("is no code of ours: %w", err)
 	}
 	return cell, nil
+}
+
+func periodRule(cell string) (string, error) {
+	p, err := costing.ParsePeriod(cell)
+	return p.String(), err
 }

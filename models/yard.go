@@ -19,7 +19,7 @@ func (tx *Tx) Yard(ctx context.Context) (*costing.Yard, error) {
 		Lots: map[string]*costing.Lot{}, Budget: map[costing.HullStage]costing.Quantity{},
 	}
 	for _, part := range []func(context.Context, *Tx, *costing.Yard) error{
-		yardPolicy, yardPeople, yardTimes, yardHulls, yardJobs, yardItems, yardLots, yardDocuments,
+		yardPolicy, yardPeople, yardTimes, yardHulls, yardJobs, yardItems, yardLots, yardDocuments, yardCloses,
 	} {
 		if err := part(ctx, tx, y); err != nil {
 			return nil, fmt.Errorf("the yard's data: %w", err)
