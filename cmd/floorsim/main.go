@@ -1,5 +1,6 @@
-// Command floorsim writes the files of a simulated yard, and what really
-// happened there. The same flags write the same bytes.
+// Command floorsim simulates a yard: it writes its files and what really
+// happened there (the same flags write the same bytes), and breaks a running
+// Hulltally on purpose to count what is lost.
 package main
 
 import (
@@ -14,6 +15,11 @@ import (
 	"hulltally/costing"
 )
 
+type cli struct {
+	Yard   flags       `cmd:"" default:"withargs" help:"Write the files of a simulated yard (the default)."`
+	Faults faultsFlags `cmd:"" help:"Break a running Hulltally on purpose and count what is lost."`
+}
+
 type flags struct {
 	Out    string `help:"Folder to write the yard files, codes.csv and reads.csv to." required:"" placeholder:"DIR"`
 	Truth  string `help:"File to write what really happened to (CSV)." placeholder:"FILE"`
@@ -26,29 +32,32 @@ type flags struct {
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
-// run is main without the process: 0 done, 1 not written, 2 wrong usage.
+// run is main without the process: 0 done, 1 not written or something lost, 2 wrong usage.
 func run(args []string, out, errs io.Writer) int {
-	var f flags
+	var c cli
 	exit := -1
-	parser, err := kong.New(&f, kong.Name("floorsim"), kong.Description("A simulated yard: months of reads with the truth they came from."),
+	parser, err := kong.New(&c, kong.Name("floorsim"), kong.Description("A simulated yard: months of reads with the truth they came from."),
 		kong.Writers(out, errs), kong.Exit(func(code int) { exit = code }))
 	if err != nil {
 		fmt.Fprintln(errs, "floorsim:", err)
 		return 2
 	}
-	_, err = parser.Parse(args)
+	parsed, err := parser.Parse(args)
 	if exit >= 0 { // --help
 		return exit
 	}
+	if err == nil && parsed.Command() == "faults" {
+		return c.Faults.run(out, errs)
+	}
 	cfg := sim.Default()
 	if err == nil {
-		err = f.apply(&cfg)
+		err = c.Yard.apply(&cfg)
 	}
 	if err != nil {
 		fmt.Fprintln(errs, "floorsim:", err)
 		return 2
 	}
-	return write(cfg, f, out, errs)
+	return write(cfg, c.Yard, out, errs)
 }
 
 // apply takes the flags over and refuses what makes no yard.
