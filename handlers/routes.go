@@ -80,6 +80,7 @@ func routeTable() []Route {
 		{Method: get, Path: "/record/:worker", Who: owner, Rate: ratePage, Do: (*Server).recordPage},
 		{Method: post, Path: "/record/remove", Who: owner, Body: formBody, Rate: ratePage, Do: (*Server).removeName},
 		{Method: get, Path: "/logbook", Who: owner, Rate: ratePage, Do: (*Server).logbookPage, Nav: "Logbook", Zip: true},
+		{Method: get, Path: "/logbook/changes", Who: owner, Rate: ratePage, Do: (*Server).changesPage, Zip: true},
 
 		// Cards and labels; which kinds a role prints is said in printsFor.
 		{Method: get, Path: "/print", Who: printers, Rate: ratePage, Do: (*Server).printPage, Nav: "Print", Zip: true},

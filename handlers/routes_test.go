@@ -34,6 +34,7 @@ const mayUse = `
 	GET  /record/:worker         O
 	POST /record/remove          O
 	GET  /logbook                O
+	GET  /logbook/changes        O
 	GET  /print                  LTO
 	GET  /print/page.svg         LTO
 	GET  /print/sheet.pdf        LTO

@@ -10,8 +10,9 @@ import (
 
 // column is one column of a yard file, as the csv tag of a row's field says:
 //
-//	csv:"name[,opt][,blank][,key][,hidden][,nonneg|positive][,max=N][,range=A..B][,oneof=a|b][,is=RULE][,ref=FILE][,default=V]"
+//	csv:"name[,opt][,blank][,key][,hidden][,personal][,nonneg|positive][,max=N][,range=A..B][,oneof=a|b][,is=RULE][,ref=FILE][,default=V]"
 //
+// personal names a person, and is taken out when a leaver's name is removed (a column called who is);
 // opt may be missing or blank, blank may be blank; key is part of the row's key;
 // hidden is kept but never in a file; ref names the yard file whose first key the cell must be.
 type column struct {
@@ -23,6 +24,7 @@ type column struct {
 	blank        bool // a cell may be blank
 	key          bool
 	hidden       bool
+	personal     bool
 	nonneg       bool
 	positive     bool
 	low, high    int64 // bounds; of decimals in millionths
@@ -45,7 +47,7 @@ func columnsOf(row reflect.Type) []*column {
 			continue
 		}
 		parts := strings.Split(tag, ",")
-		c := &column{name: parts[0], db: parts[0], field: i, kind: f.Type}
+		c := &column{name: parts[0], db: parts[0], field: i, kind: f.Type, personal: parts[0] == "who"}
 		for _, setting := range strings.Split(f.Tag.Get("gorm"), ";") {
 			if name, ok := strings.CutPrefix(setting, "column:"); ok {
 				c.db = name
@@ -71,6 +73,8 @@ func (c *column) set(word, where string) {
 		c.key = true
 	case "hidden":
 		c.hidden, c.opt, c.blank = true, true, true
+	case "personal":
+		c.personal = true
 	case "nonneg":
 		c.nonneg = true
 	case "positive":

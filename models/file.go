@@ -31,6 +31,16 @@ func newFile[R any](stem string) *file[R] {
 
 func (f *file[R]) name() string { return f.stem + ".csv" }
 
+// personal lists the columns that name a person, other than keys.
+func (f *file[R]) personal() (names []string) {
+	for _, c := range f.columns {
+		if c.personal && !c.key {
+			names = append(names, c.name)
+		}
+	}
+	return names
+}
+
 // checker is a row with rules over several of its columns.
 type checker interface {
 	check(bad func(column, reason string))

@@ -47,6 +47,8 @@ type yardFile interface {
 	name() string
 	sheet() sheet
 	dump(ctx context.Context, tx *Tx, w io.Writer) error
+	personal() []string
+	names() []string
 	append(text []byte, row any) (longer []byte, mine bool, err error)
 }
 

@@ -31,6 +31,9 @@ func (s *Store) Health(ctx context.Context, now costing.Instant) (*Health, error
 	}
 	s.room(h)
 	return h, s.Read(ctx, func(tx *Tx) error {
+		if err := tx.healthOfLogbook(h); err != nil {
+			return err
+		}
 		if tx.Version == 0 {
 			h.Look = append(h.Look, "no yard files are loaded yet")
 			return nil
@@ -42,6 +45,20 @@ func (s *Store) Health(ctx context.Context, now costing.Instant) (*Health, error
 		}
 		return nil
 	})
+}
+
+// healthOfLogbook holds the logbook and the record of changes against their seals.
+func (tx *Tx) healthOfLogbook(h *Health) error {
+	last, err := tx.VerifyLogbook(Seal{})
+	switch {
+	case KindOf(err) == Conflict:
+		h.Wrong = append(h.Wrong, err.Error())
+	case err != nil:
+		return err
+	default:
+		h.Well = append(h.Well, fmt.Sprintf("the logbook's %d entries and the changes they made are as they were written", last.Seq))
+	}
+	return nil
 }
 
 // lowRoom is the free space of the disk below which a yard should act.

@@ -46,6 +46,8 @@ type loading struct {
 	problems *Problems
 	changes  *ChangeSet
 	base     costing.Currency
+
+	historyFrom int64 // the newest row of the history before this load
 }
 
 // Load takes the yard files of a folder into the database, in one transaction.
@@ -121,6 +123,10 @@ func (l *loading) parse(texts map[string][]byte) {
 
 func (l *loading) store() (*LoadReport, error) {
 	report := &LoadReport{Files: map[string]Counts{}}
+	var err error
+	if l.historyFrom, err = lastHistory(l.tx.DB); err != nil {
+		return nil, err
+	}
 	for i, f := range yardFiles {
 		sh := l.sheets[stemOf(f)]
 		n, err := sh.store(l)
@@ -132,7 +138,6 @@ func (l *loading) store() (*LoadReport, error) {
 		}
 		l.opts.Progress("store", i+1, len(yardFiles))
 	}
-	var err error
 	if report.Issued, err = l.issueCodes(); err != nil {
 		return nil, err
 	}

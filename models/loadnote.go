@@ -9,7 +9,7 @@ import (
 )
 
 // note writes a load that changed something in the logbook: which files, and
-// how much of each. The history has every row.
+// how much of each. The history has every row, and the entry its digest.
 func (l *loading) note(report *LoadReport) error {
 	var parts []string
 	for _, name := range slices.Sorted(maps.Keys(report.Files)) {
@@ -27,5 +27,5 @@ func (l *loading) note(report *LoadReport) error {
 		parts = append(parts, "because: "+l.opts.Why)
 	}
 	by := Deed{Who: l.opts.Who, Source: cmp.Or(l.opts.Source, "yard files"), At: l.opts.Now}
-	return note(l.tx.DB, by, cmp.Or(l.opts.Did, "loaded"), l.opts.Subject, strings.Join(parts, ", "))
+	return noteRows(l.tx.DB, by, cmp.Or(l.opts.Did, "loaded"), l.opts.Subject, strings.Join(parts, ", "), l.historyFrom)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -15,7 +16,8 @@ import (
 
 // LogbookRow is one thing that somebody did. Rows are only ever added. The seal
 // covers the row and the seal before it, so a row that is changed, taken out or
-// put in between breaks every seal from there on.
+// put in between breaks every seal from there on. An entry that changed the
+// yard's data bears the digest of those changes too.
 type LogbookRow struct {
 	Seq     int64 `gorm:"primaryKey"`
 	AtMs    costing.Instant
@@ -25,6 +27,9 @@ type LogbookRow struct {
 	Detail  string
 	Source  string
 	Seal    string
+	// The changes in the history that the entry made: after RowsFrom, up to RowsTo.
+	RowsFrom, RowsTo int64
+	RowsDigest       string
 }
 
 // TableName implements gorm's Tabler.
@@ -37,6 +42,9 @@ func (r *LogbookRow) sealed(before string) string {
 	fmt.Fprintf(h, "%d:%s|%d|%d", len(before), before, r.Seq, int64(r.AtMs))
 	for _, text := range []string{r.Who, r.Did, r.Subject, r.Detail, r.Source} {
 		fmt.Fprintf(h, "|%d:%s", len(text), text)
+	}
+	if r.RowsDigest != "" { // entries from before have none, and keep their seals
+		fmt.Fprintf(h, "|%d|%d|%d:%s", r.RowsFrom, r.RowsTo, len(r.RowsDigest), r.RowsDigest)
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }
@@ -61,6 +69,20 @@ func noted(s string) string {
 
 // note writes in the logbook within a transaction.
 func note(db *gorm.DB, by Deed, did, subject, detail string) error {
+	return noteCover(db, by, did, subject, detail, cover{})
+}
+
+// noteRows is note for what changed the yard's data: its seal covers the
+// history after a row.
+func noteRows(db *gorm.DB, by Deed, did, subject, detail string, from int64) error {
+	c, err := coverFrom(db, from)
+	if err != nil {
+		return err
+	}
+	return noteCover(db, by, did, subject, detail, c)
+}
+
+func noteCover(db *gorm.DB, by Deed, did, subject, detail string, c cover) error {
 	var head struct {
 		Seq  int64
 		Seal string
@@ -73,6 +95,7 @@ func note(db *gorm.DB, by Deed, did, subject, detail string) error {
 	row := &LogbookRow{
 		Seq: head.Seq, AtMs: by.At, Who: noted(by.Who), Did: did,
 		Subject: noted(subject), Detail: noted(detail), Source: noted(by.Source),
+		RowsFrom: c.from, RowsTo: c.to, RowsDigest: c.digest,
 	}
 	row.Seal = row.sealed(head.Seal)
 	if err := db.Create(row).Error; err != nil {
@@ -85,6 +108,20 @@ func note(db *gorm.DB, by Deed, did, subject, detail string) error {
 func (s *Store) Note(ctx context.Context, by Deed, did, subject, detail string) error {
 	return s.change(ctx, func(db *gorm.DB) error { return note(db, by, did, subject, detail) })
 }
+
+// NoteIfWritable is Note, but where nothing can be written (a standby, a copy
+// on a read-only disk) it says so and is no error.
+func (s *Store) NoteIfWritable(ctx context.Context, by Deed, did, subject, detail string) (noted bool, err error) {
+	err = s.Note(ctx, by, did, subject, detail)
+	if err != nil && s.dialect.readOnly(err) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// ReadOnly reports whether an error of the store says that nothing can be
+// written here.
+func (s *Store) ReadOnly(err error) bool { return err != nil && s.dialect.readOnly(err) }
 
 // LogbookAsk says which entries of the logbook are wanted.
 type LogbookAsk struct {
@@ -99,14 +136,25 @@ func (s *Store) Logbook(ctx context.Context, ask LogbookAsk) ([]LogbookRow, erro
 	if ask.Before > 0 {
 		db = db.Where("seq < ?", ask.Before)
 	}
-	escape := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
 	for _, word := range strings.Fields(noted(ask.Words)) {
 		db = db.Where(`LOWER(who || ' ' || did || ' ' || subject || ' ' || detail || ' ' || source) LIKE ? ESCAPE '\'`,
-			"%"+escape.Replace(asciiLower(word))+"%")
+			likeWord(word))
 	}
 	var rows []LogbookRow
 	err := db.Find(&rows).Error
 	return rows, err
+}
+
+// likeEscape keeps what a person typed from being a pattern.
+var likeEscape = strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
+
+// likeWord is the pattern of a text that holds a word.
+func likeWord(word string) string { return "%" + likeEscape.Replace(asciiLower(word)) + "%" }
+
+// inJSON is how a word stands in JSON text.
+func inJSON(word string) string {
+	text, _ := json.Marshal(word) // a string always has a JSON form
+	return string(text[1 : len(text)-1])
 }
 
 // asciiLower is LOWER as both databases have it for text sorted by bytes.
@@ -126,7 +174,8 @@ type Seal struct {
 	Seal string
 }
 
-// VerifyLogbook reckons every seal anew. It names the first entry that is not
+// VerifyLogbook reckons every seal anew, and holds the history of the yard's
+// data against what the entries say of it. It names the first entry that is not
 // as it was written, and gives the newest seal. A known earlier seal shows a
 // logbook that was rewritten as a whole.
 func (s *Store) VerifyLogbook(ctx context.Context, known Seal) (last Seal, err error) {
@@ -148,6 +197,7 @@ func (tx *Tx) VerifyLogbook(known Seal) (Seal, error) {
 		return Seal{}, err
 	}
 	defer rows.Close()
+	var covers []cover
 	for rows.Next() {
 		var r LogbookRow
 		if err := tx.DB.ScanRows(rows, &r); err != nil {
@@ -161,6 +211,9 @@ func (tx *Tx) VerifyLogbook(known Seal) (Seal, error) {
 		case r.Seq == known.Seq && r.Seal != known.Seal:
 			return Seal{}, Errorf(Conflict, "the logbook up to entry %d is not the one the seal was taken from: it was rewritten", r.Seq)
 		}
+		if r.RowsDigest != "" {
+			covers = append(covers, cover{r.Seq, r.RowsFrom, r.RowsTo, r.RowsDigest})
+		}
 		last = Seal{r.Seq, r.Seal}
 	}
 	if err := rows.Err(); err != nil {
@@ -169,5 +222,5 @@ func (tx *Tx) VerifyLogbook(known Seal) (Seal, error) {
 	if last != head || known.Seq > last.Seq {
 		return Seal{}, Errorf(Conflict, "the logbook ends at entry %d and not where it should: entries were taken away", last.Seq)
 	}
-	return last, nil
+	return last, verifyHistory(tx.DB, covers)
 }

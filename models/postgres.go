@@ -61,6 +61,11 @@ func (postgresDialect) retryable(err error) bool {
 	return errors.As(err, &e) && (e.Code == "40001" || e.Code == "40P01") // serialization failure, deadlock
 }
 
+func (postgresDialect) readOnly(err error) bool {
+	var e *pgconn.PgError
+	return errors.As(err, &e) && (e.Code == "25006" || e.Code == "42501") // read-only transaction, insufficient privilege
+}
+
 // lockYard takes the yard's one row, so that one transaction writes at a time
 // over all servers.
 func (postgresDialect) lockYard(tx *gorm.DB) error {

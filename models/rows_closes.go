@@ -13,7 +13,7 @@ type CloseRow struct {
 	At     costing.Instant `gorm:"column:at_ms;primaryKey;autoIncrement:false" csv:"at,key"`
 	Kind   string          `csv:"kind,oneof=close|ask|reopen"`
 	Who    string          `csv:"who"`
-	Second string          `csv:"second,opt"` // who agreed to opening it again
+	Second string          `csv:"second,opt,personal"` // who agreed to opening it again
 	Why    string          `csv:"why,opt"`
 	Digest string          `csv:"digest,opt"` // of what was frozen
 }

@@ -12,7 +12,7 @@ type PolicyRow struct {
 // WorkerRow is a row of workers.csv.
 type WorkerRow struct {
 	Number   string `gorm:"primaryKey" csv:"number,key"`
-	Name     string `csv:"name"`
+	Name     string `csv:"name,personal"`
 	Grade    string `csv:"grade"`
 	Crew     string `csv:"crew,opt,ref=crews"`
 	Shift    string `csv:"shift,ref=shifts"`

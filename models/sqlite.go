@@ -74,6 +74,11 @@ func (sqliteDialect) retryable(err error) bool {
 	return errors.As(err, &e) && (e.Code()&0xff == codes.SQLITE_BUSY || e.Code()&0xff == codes.SQLITE_LOCKED)
 }
 
+func (sqliteDialect) readOnly(err error) bool {
+	var e *driver.Error
+	return errors.As(err, &e) && (e.Code()&0xff == codes.SQLITE_READONLY || e.Code()&0xff == codes.SQLITE_CANTOPEN)
+}
+
 // lockYard does nothing: BEGIN IMMEDIATE has made this the only writer.
 func (sqliteDialect) lockYard(*gorm.DB) error { return nil }
 

@@ -5,11 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/pressly/goose/v3"
 	"gorm.io/gorm"
 	"gorm.io/gorm/logger"
 	"gorm.io/gorm/schema"
+
+	"hulltally/costing"
 )
 
 // Store is an open, migrated database.
@@ -26,6 +29,8 @@ type dialect interface {
 	name() string
 	// retryable reports an error after which the same transaction may succeed.
 	retryable(err error) bool
+	// readOnly reports an error that says nothing can be written here.
+	readOnly(err error) bool
 	// lockYard makes the transaction the only writer.
 	lockYard(tx *gorm.DB) error
 	// readOptions begins a transaction whose reads all see one moment.
@@ -54,6 +59,9 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	}
 	if err := s.migrate(ctx); err != nil {
 		return nil, errors.Join(fmt.Errorf("bringing the database up to date: %w", err), s.Close())
+	}
+	if err := s.sealHistory(ctx, costing.InstantOf(time.Now())); err != nil {
+		return nil, errors.Join(fmt.Errorf("sealing what was recorded before: %w", err), s.Close())
 	}
 	return s, nil
 }

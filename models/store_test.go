@@ -1,6 +1,7 @@
 package models_test
 
 import (
+	"path/filepath"
 	"testing"
 
 	"hulltally/models/conformance"
@@ -11,3 +12,11 @@ func TestSQLite(t *testing.T) { conformance.Run(t, conformance.SQLite) }
 func TestPostgres(t *testing.T) { conformance.Run(t, conformance.Postgres) }
 
 func TestTwoServersOnPostgres(t *testing.T) { conformance.TwoServers(t, conformance.PostgresURL(t)) }
+
+func TestSealedBeforeOnSQLite(t *testing.T) {
+	conformance.SealedBefore(t, "sqlite:"+filepath.Join(t.TempDir(), "yard.db"))
+}
+
+func TestSealedBeforeOnPostgres(t *testing.T) {
+	conformance.SealedBefore(t, conformance.PostgresURL(t))
+}

@@ -32,6 +32,9 @@ func (l *codesCommand) Run(ctx context.Context, c *cli, e env) error {
 		if err != nil {
 			return err
 		}
+		if err := noteExport(ctx, s, e, "codes", "as "+l.As); err != nil {
+			return err
+		}
 		out := csv.NewWriter(e.out)
 		if l.As == "csv" {
 			_ = out.Write([]string{"kind", "key", "payload"}) // Error tells below

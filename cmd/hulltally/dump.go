@@ -14,6 +14,9 @@ type dumpCommand struct {
 // Run writes the yard files.
 func (d *dumpCommand) Run(ctx context.Context, c *cli, e env) error {
 	return c.withStore(ctx, func(s *models.Store) error {
+		if err := noteExport(ctx, s, e, "everything, as yard files", "to "+d.Dir); err != nil {
+			return err
+		}
 		if err := s.Dump(ctx, d.Dir); err != nil {
 			return err
 		}

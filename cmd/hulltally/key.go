@@ -54,6 +54,16 @@ func (k *keyCommand) list(ctx context.Context, s *models.Store, e env) error {
 	return err
 }
 
+// noteExport writes in the logbook that somebody took data out, before they get
+// it. Where the database cannot be written it only says so.
+func noteExport(ctx context.Context, s *models.Store, e env, subject, detail string) error {
+	noted, err := s.NoteIfWritable(ctx, byCommand(e), "exported", subject, detail)
+	if err == nil && !noted {
+		fmt.Fprintln(e.err, "hulltally: the database is read-only here, so this is not noted in its logbook")
+	}
+	return err
+}
+
 // byCommand is the user of the machine as the logbook notes them.
 func byCommand(e env) models.Deed {
 	return models.Deed{Who: who(), Source: "command line", At: costing.InstantOf(e.now())}

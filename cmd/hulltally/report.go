@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 
 	"hulltally/costing"
 	"hulltally/handlers"
@@ -43,6 +44,9 @@ func (r *reportCommand) Run(ctx context.Context, c *cli, e env) error {
 		if err != nil {
 			return err
 		}
+		if err := noteExport(ctx, s, e, "report "+r.Name, r.asked()); err != nil {
+			return err
+		}
 		if r.Out == "" {
 			return t.Write(e.out, r.As, e.now())
 		}
@@ -56,6 +60,17 @@ func (r *reportCommand) Run(ctx context.Context, c *cli, e env) error {
 		fmt.Fprintf(e.out, "%s: %d rows\n", r.Out, len(t.Rows))
 		return nil
 	})
+}
+
+// asked says what was asked for, as the logbook has it.
+func (r *reportCommand) asked() string {
+	words := []string{"as " + r.As}
+	for _, word := range [][2]string{{"hull", r.Hull}, {"period", r.Period}, {"at", r.At}} {
+		if word[1] != "" {
+			words = append(words, word[0]+" "+word[1])
+		}
+	}
+	return strings.Join(words, ", ")
 }
 
 // usageError is a fault of the command line that only the command can see.

@@ -279,7 +279,7 @@ func testLogbook(t *testing.T, s *models.Store) {
 		"UPDATE logbook SET subject = 'subjectd', detail = 'etail' WHERE seq = 3", "UPDATE logbook SET source = '' WHERE seq = 5",
 		"DELETE FROM logbook WHERE seq = 1", "DELETE FROM logbook WHERE seq = 3", "DELETE FROM logbook WHERE seq = 5", "DELETE FROM logbook",
 		"UPDATE logbook SET seq = 9 WHERE seq = 5", "UPDATE logbook SET seal = '' WHERE seq = 2",
-		"INSERT INTO logbook SELECT 6, at_ms, who, did, subject, detail, source, seal FROM logbook WHERE seq = 5",
+		"INSERT INTO logbook (seq, at_ms, who, did, subject, detail, source, seal) SELECT 6, at_ms, who, did, subject, detail, source, seal FROM logbook WHERE seq = 5",
 		"UPDATE logbook_head SET seq = 4", "UPDATE logbook_head SET seal = ''",
 	} {
 		undo := errors.New("undo")

@@ -18,6 +18,8 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"loading twice changes nothing", testIdempotence},
 		{"only what differs is rewritten", testChange},
 		{"history tells every change", testHistory},
+		{"changes in the record are sealed", testSealedHistory},
+		{"changes are found", testChangesShown},
 		{"rows entered count like rows loaded", testEnter},
 		{"a dump loads to the same yard", testRoundTrip},
 		{"bad files change nothing", testAllOrNothing},
