@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"hulltally/models"
+	"hulltally/models/bare"
 	"hulltally/models/benchtest"
 	"hulltally/models/conformance"
 )
@@ -39,14 +40,14 @@ func benchIntake(b *testing.B, url string) {
 	floor := benchtest.NewFloor(b, s, senders)
 	for b.Loop() {
 		intake := takeRate(b, s, floor)
-		bare := rate(b, func(k int) (int, error) { return senders, benchtest.Bare(ctx, s, senders, 2*senders*k) })
+		writer := rate(b, func(k int) (int, error) { return senders, bare.Write(ctx, s, senders, 2*senders*k) })
 		plain := rate(b, func(k int) (int, error) { return 2, benchtest.Plain(ctx, s, k) })
 		b.ReportMetric(intake, "reads/s")
-		b.ReportMetric(bare, "bare-rows/s")
-		b.ReportMetric(intake/bare, "of-bare")
+		b.ReportMetric(writer, "bare-rows/s")
+		b.ReportMetric(intake/writer, "of-bare")
 		b.ReportMetric(intake/plain, "of-plain")
 		b.Logf("intake %.0f reads/s = %.2f of the bare writer (limit %.2f), %.1f × plain gorm (limit %.1f)",
-			intake, intake/bare, ofBare, intake/plain, ofPlain)
+			intake, intake/writer, ofBare, intake/plain, ofPlain)
 	}
 }
 

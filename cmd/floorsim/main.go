@@ -17,6 +17,7 @@ import (
 
 type cli struct {
 	Yard   flags       `cmd:"" default:"withargs" help:"Write the files of a simulated yard (the default)."`
+	Load   loadFlags   `cmd:"" help:"Drive a Hulltally as stations do and measure it."`
 	Faults faultsFlags `cmd:"" help:"Break a running Hulltally on purpose and count what is lost."`
 }
 
@@ -46,8 +47,13 @@ func run(args []string, out, errs io.Writer) int {
 	if exit >= 0 { // --help
 		return exit
 	}
-	if err == nil && parsed.Command() == "faults" {
-		return c.Faults.run(out, errs)
+	if err == nil {
+		switch parsed.Command() {
+		case "faults":
+			return c.Faults.run(out, errs)
+		case "load":
+			return c.Load.run(out, errs)
+		}
 	}
 	cfg := sim.Default()
 	if err == nil {

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"hulltally/cmd/floorsim/process"
 	"hulltally/costing"
 	"hulltally/models"
 )
@@ -137,7 +138,7 @@ func (r *rig) compare(ctx context.Context, t *Tally) error {
 // hulltally runs a command of the program under test.
 func (r *rig) hulltally(ctx context.Context, database string, args ...string) (string, error) {
 	cmd := exec.CommandContext(ctx, r.program, append([]string{"--database", database}, args...)...)
-	var said tail
+	var said process.Tail
 	cmd.Stderr = &said
 	out, err := cmd.Output()
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"hulltally/cmd/floorsim/process"
 	"hulltally/costing"
 	"hulltally/models"
 )
@@ -57,13 +58,13 @@ const (
 func killServer(ctx context.Context, r *rig) error {
 	r.work(short, long)
 	s := r.servers[r.dice.IntN(len(r.servers))]
-	return errors.Join(s.kill(), s.start(ctx))
+	return errors.Join(s.Kill(), s.Start(ctx))
 }
 
 func killAll(ctx context.Context, r *rig) error {
 	r.work(short, long)
 	for _, s := range r.servers {
-		if err := s.kill(); err != nil {
+		if err := s.Kill(); err != nil {
 			return err
 		}
 	}
@@ -72,7 +73,7 @@ func killAll(ctx context.Context, r *rig) error {
 
 func (r *rig) startAll(ctx context.Context) error {
 	for _, s := range r.servers {
-		if err := s.start(ctx); err != nil {
+		if err := s.Start(ctx); err != nil {
 			return err
 		}
 	}
@@ -82,7 +83,7 @@ func (r *rig) startAll(ctx context.Context) error {
 func tearLog(ctx context.Context, r *rig) error {
 	r.work(short, long)
 	for _, s := range r.servers {
-		if err := s.kill(); err != nil {
+		if err := s.Kill(); err != nil {
 			return err
 		}
 	}
@@ -174,8 +175,8 @@ func fillDisk(ctx context.Context, r *rig) error {
 		}
 	}
 	for began := time.Now(); r.floor.acknowledged() == between; time.Sleep(short) {
-		if time.Since(began) > startPatience {
-			return fmt.Errorf("with room on the disk again nothing was acknowledged for %v (before: %d, while full: %d)", startPatience, before, between)
+		if time.Since(began) > process.Patience {
+			return fmt.Errorf("with room on the disk again nothing was acknowledged for %v (before: %d, while full: %d)", process.Patience, before, between)
 		}
 		if r.floor.left() == 0 {
 			break
@@ -201,8 +202,8 @@ func restart(ctx context.Context, r *rig, mode string) error {
 func (r *rig) goesOn() error {
 	before := r.floor.acknowledged()
 	for began := time.Now(); r.floor.acknowledged() == before && r.floor.left() > 0; time.Sleep(5 * time.Millisecond) {
-		if time.Since(began) > startPatience {
-			return fmt.Errorf("nothing was acknowledged for %v after the fault was mended", startPatience)
+		if time.Since(began) > process.Patience {
+			return fmt.Errorf("nothing was acknowledged for %v after the fault was mended", process.Patience)
 		}
 	}
 	return nil

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"hulltally/cmd/floorsim/process"
 	"hulltally/cmd/floorsim/sim"
 	"hulltally/costing"
 	"hulltally/models"
@@ -25,7 +26,7 @@ type rig struct {
 	sqlite   string // its path, where it is SQLite
 	main     *cluster
 	standby  *cluster
-	servers  []*server
+	servers  []*process.Server
 	cables   []*cable
 	floor    *floor
 	yard     string // the folder of its yard files
@@ -79,18 +80,18 @@ func (r *rig) up(ctx context.Context, k kindOf) error {
 	}
 	var targets []string
 	for range k.servers {
-		s, err := newServer(r.program, r.database)
+		s, err := process.New(r.program, r.database)
 		if err != nil {
 			return err
 		}
 		r.servers = append(r.servers, s)
-		c, err := newCable(s.address)
+		c, err := newCable(s.Address)
 		if err != nil {
 			return err
 		}
 		r.cables = append(r.cables, c)
 		targets = append(targets, c.url())
-		if err := s.start(ctx); err != nil {
+		if err := s.Start(ctx); err != nil {
 			return err
 		}
 	}
@@ -187,7 +188,7 @@ func (r *rig) down(ctx context.Context) error {
 		c.close()
 	}
 	for _, s := range r.servers {
-		_ = s.kill() // it may be gone already
+		_ = s.Kill() // it may be gone already
 	}
 	for _, c := range []*cluster{r.main, r.standby} {
 		if c != nil {

@@ -1,4 +1,6 @@
-package benchtest
+// Package bare writes the rows that reads make with nothing computed: the limit
+// that everything which takes reads in is measured against.
+package bare
 
 import (
 	"context"
@@ -9,11 +11,11 @@ import (
 	"hulltally/models"
 )
 
-// Bare writes the rows that n reads make (a read each; for two reads an entry,
+// Write writes the rows that n reads make (a read each; for two reads an entry,
 // a piece, four postings, the totals, the heads), a group a transaction, with
 // nothing computed: the limit the intake is measured against. A group is as
 // many reads as there are senders, the most that can wait for one commit.
-func Bare(ctx context.Context, s *models.Store, group, from int) error {
+func Write(ctx context.Context, s *models.Store, group, from int) error {
 	return s.InTx(ctx, func(tx *models.Tx) error {
 		pairs := group / 2
 		for _, write := range []func(context.Context, *models.Tx, int, int) error{
