@@ -88,6 +88,7 @@ type Policy struct {
 	OvertimeMultiplier, DoubleMultiplier   Dated[Share]
 	OnCost                                 Dated[Share]
 	PremiumOnCost                          Dated[bool]
+	RecountOver                            Dated[Share] // of the book: a count further off is asked for twice
 }
 
 // Defaults of the policies. Local law and agreements decide; these are no advice.
@@ -100,6 +101,7 @@ const (
 	DefaultWeekly     = 45 * time.Hour
 	DefaultOvertime   = One + One/2
 	DefaultDouble     = 2 * One
+	DefaultRecount    = One / 20
 )
 
 // Worker is a person on the payroll, known by number.
@@ -269,6 +271,8 @@ type Lot struct {
 	Landed        Money
 	Expires       *Date
 	SupplierBatch string
+	AwaitsInvoice bool      // its price is the standard price until an invoice comes
+	Place         string    // where it was last put; empty: not known
 	Invoices      []Invoice // by instant
 	Counts        []Count   // by instant
 }

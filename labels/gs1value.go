@@ -95,6 +95,25 @@ func modulo10(s string) bool {
 	return sum%10 == 0
 }
 
+// ParseGTIN reads a trade item number of 8, 12, 13 or 14 digits and writes it
+// with 14, as element (01) of a label bears it.
+func ParseGTIN(s string) (string, error) {
+	switch len(s) {
+	case 8, 12, 13, 14:
+	default:
+		return "", fmt.Errorf("%q is no trade item number: those have 8, 12, 13 or 14 digits", clip(s))
+	}
+	for i := range len(s) {
+		if !isDigit(s[i]) {
+			return "", fmt.Errorf("%q is no trade item number: it holds more than digits", clip(s))
+		}
+	}
+	if !modulo10(s) {
+		return "", fmt.Errorf("the check digit of the trade item number %s is wrong: read it again", s)
+	}
+	return strings.Repeat("0", 14-len(s)) + s, nil
+}
+
 // gs1Date reads YYMMDD. Day 00 is the last of the month. The century is the
 // one that puts the year between 49 years back and 50 ahead.
 func gs1Date(s string, today costing.Date) (costing.Date, error) {

@@ -107,7 +107,7 @@ func TestColumnOrder(t *testing.T) {
 		{jobsFile.names(), "job,hull,stage,part,purpose,change,rush,waste_factor,shares"},
 		{itemsFile.names(), "item,name,stock_unit,cost_method,standard_price,waste_mode,waste_factor,kg_per_unit,aboard_share,role," +
 			"roll_width_m,sheet_m2,kg_per_litre,hardener,hardener_parts"},
-		{lotsFile.names(), "lot,item,received,quantity,unit,price,currency,fx,landed,expires,supplier_batch"},
+		{lotsFile.names(), "lot,item,received,quantity,unit,price,currency,fx,landed,expires,supplier_batch,awaits_invoice"},
 		{invoicesFile.names(), "lot,at,price,currency,fx,landed"},
 		{estimateFile.names(), "job,change,element,key,quantity,waste,standard_rate"},
 		{changesFile.names(), "change,hull,title,price,status,agreed"},

@@ -38,6 +38,9 @@ var (
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
 	closesFile       = newFile[CloseRow]("closes")
+	lotPlacesFile    = newFile[LotPlaceRow]("lot_places")
+	stockReasonsFile = newFile[StockReasonRow]("stock_reasons")
+	tradeNumbersFile = newFile[TradeNumberRow]("trade_numbers")
 	codesFile        = newFile[CodeRow]("codes")
 	readsFile        = &file[ReadRow]{stem: "reads", columns: columnsOf(reflect.TypeFor[ReadRow]()), again: true}
 )
@@ -59,6 +62,7 @@ var yardFiles = []yardFile{
 	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, processesFile, jobsFile,
 	itemsFile, wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
+	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
 	closesFile,
 }
 

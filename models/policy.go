@@ -44,6 +44,7 @@ var policyRules = map[string]policyRule{
 	"weekly_ordinary":     length(0, 7*day, func(p *costing.Policy) durations { return &p.WeeklyOrdinary }),
 	"overtime_multiplier": share(costing.One, 100, func(p *costing.Policy) shares { return &p.OvertimeMultiplier }),
 	"double_multiplier":   share(costing.One, 100, func(p *costing.Policy) shares { return &p.DoubleMultiplier }),
+	"recount_over":        share(0, 1, func(p *costing.Policy) shares { return &p.RecountOver }),
 	"on_cost":             share(0, 100, func(p *costing.Policy) shares { return &p.OnCost }),
 	"clock_rounding": {false, func(y *costing.Yard, from costing.Date, value string) error {
 		d, ok := clockRoundings[strings.ReplaceAll(value, " ", "")]

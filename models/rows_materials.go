@@ -53,6 +53,9 @@ type LotRow struct {
 	Landed        *costing.Price   `csv:"landed,opt,nonneg"`
 	Expires       Day              `csv:"expires,opt"`
 	SupplierBatch string           `csv:"supplier_batch,opt"`
+	// AwaitsInvoice: the price is the item's standard price until an invoice
+	// states the true one.
+	AwaitsInvoice bool `csv:"awaits_invoice,opt"`
 }
 
 func (r *LotRow) foreign() (int64, string, *costing.Price) { return int64(r.Price), r.Currency, r.FX }

@@ -23,6 +23,7 @@ var textRules = map[string]func(cell string) (string, error){
 	"uuid":      uuidRule,
 	"payload":   payloadRule,
 	"period":    periodRule,
+	"gtin":      gtinRule,
 }
 
 func currencyRule(cell string) (string, error) {
@@ -119,4 +120,14 @@ func payloadRule(cell string) (string, error) {
 func periodRule(cell string) (string, error) {
 	p, err := costing.ParsePeriod(cell)
 	return p.String(), err
+}
+
+// gtinRule takes the numbers of 8, 12, 13 and 14 digits that GS1 gives, and
+// writes all as the 14 digits that labels bear.
+func gtinRule(cell string) (string, error) {
+	number, err := labels.ParseGTIN(cell)
+	if err != nil {
+		return "", err
+	}
+	return number, nil
 }

@@ -78,12 +78,22 @@ func yardLots(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	}); err != nil {
 		return err
 	}
-	return each(ctx, tx, countsFile, func(r *CountRow) error {
+	if err := each(ctx, tx, countsFile, func(r *CountRow) error {
 		l := y.Lots[r.Lot]
 		if l == nil {
 			return fmt.Errorf("there is no lot %s", r.Lot)
 		}
 		l.Counts = append(l.Counts, costing.Count{At: r.At, Quantity: r.Quantity})
+		return nil
+	}); err != nil {
+		return err
+	}
+	return each(ctx, tx, lotPlacesFile, func(r *LotPlaceRow) error {
+		l := y.Lots[r.Lot]
+		if l == nil {
+			return fmt.Errorf("there is no lot %s", r.Lot)
+		}
+		l.Place = r.Place // in order of instants: the last one holds
 		return nil
 	})
 }
@@ -91,7 +101,9 @@ func yardLots(ctx context.Context, tx *Tx, y *costing.Yard) error {
 // engine is the lot in the engine's form: quantity in the item's stock unit,
 // cost in the yard's currency.
 func (r *LotRow) engine(it *costing.Item, base costing.Currency) (*costing.Lot, error) {
-	l := &costing.Lot{Key: r.Lot, Item: r.Item, Received: r.Received, SupplierBatch: r.SupplierBatch}
+	l := &costing.Lot{
+		Key: r.Lot, Item: r.Item, Received: r.Received, SupplierBatch: r.SupplierBatch, AwaitsInvoice: r.AwaitsInvoice,
+	}
 	var err error
 	if l.Quantity, err = it.InStockUnit(costing.Measure{Value: r.Quantity, Unit: costing.Unit(r.Unit)}); err != nil {
 		return nil, err

@@ -41,6 +41,10 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"a lost badge keeps its work", testLostBadge},
 		{"revoked codes stay known", testRevocation},
 		{"what is printed", testPrints},
+		{"what the stores' desk shows", testDesk},
+		{"a lot past its date asks why", testReasons},
+		{"a count far off is asked for twice", testCount},
+		{"goods in at the hatch", testTakeIn},
 		{"figures as of an instant", testAsOf},
 		{"a month is what plain SQL reckons", testMonth},
 	}

@@ -125,7 +125,7 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"lot in metres", y.Lots["L1"].Quantity, costing.Quantity(127_000_000)},
 		{"lot in litres", *y.Lots["L2"], costing.Lot{
 			Key: "L2", Item: "RES", Received: at("2026-02-11T08:00:00Z"), Quantity: 448_000_000,
-			Cost: 2101_80 + 85_50, Landed: 85_50, Expires: &expires, SupplierBatch: "R-7731",
+			Cost: 2101_80 + 85_50, Landed: 85_50, Expires: &expires, SupplierBatch: "R-7731", Place: "Resin room",
 			Invoices: []costing.Invoice{{At: at("2026-03-20T12:00:00Z"), Price: 2125_12, Landed: &landed}},
 		}},
 		{"count", y.Lots["L3"].Counts, []costing.Count{{At: at("2026-03-31T15:00:00Z"), Quantity: 96_250_000}}},
