@@ -48,7 +48,7 @@ func Mass(y *Yard, t *Totals) ([]MassRow, error) {
 	net := map[itemKey]Quantity{}
 	for fine, s := range t.Fine {
 		job, item := y.Jobs[fine.Job], y.Items[fine.Detail]
-		if fine.Element != Material || job == nil || item == nil {
+		if fine.Element != Material || job == nil || item == nil || y.Tools[fine.Hull] != nil {
 			continue
 		}
 		q := s.Net

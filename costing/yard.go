@@ -27,6 +27,7 @@ type Yard struct {
 	Processes map[string]*Process
 	Jobs      map[string]*Job
 	Changes   map[string]*Change
+	Tools     map[string]*Tool
 	Items     map[string]*Item
 	Lots      map[string]*Lot
 	Estimate  []EstimateLine
@@ -141,6 +142,7 @@ type Stage struct {
 	Key, Name  string
 	Order      int
 	Absorption Dated[Price] // overhead per labour hour
+	After      []string     // the stages usually done before
 }
 
 // Hull is one boat and its contract.

@@ -11,7 +11,7 @@ import (
 func (l *loading) check() error {
 	for _, step := range []func() error{
 		l.checkPolicy, l.checkRefs, l.checkHulls, l.checkJobs, l.checkEstimate, l.checkLots,
-		l.checkForeign, l.checkCorrections, l.checkCodes,
+		l.checkForeign, l.checkCorrections, l.checkRevisions, l.checkTools, l.checkOrder, l.checkBaselines, l.checkCodes,
 	} {
 		if err := step(); err != nil {
 			return err

@@ -37,7 +37,7 @@ func (l *loading) checkJobs() error {
 			return err
 		}
 		for _, share := range shares {
-			known, err := l.sheets[hullsFile.stem].hasFirst(l, share.Hull)
+			known, err := l.knows([]string{hullsFile.stem, toolingFile.stem}, share.Hull)
 			if err != nil {
 				return err
 			}

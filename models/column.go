@@ -14,7 +14,8 @@ import (
 //
 // personal names a person, and is taken out when a leaver's name is removed (a column called who is);
 // opt may be missing or blank, blank may be blank; key is part of the row's key;
-// hidden is kept but never in a file; ref names the yard file whose first key the cell must be.
+// hidden is kept but never in a file; ref names the yard file whose first key the cell must be,
+// or several parted by |.
 type column struct {
 	name         string
 	db           string // column of the table

@@ -42,7 +42,17 @@ var (
 	stockReasonsFile = newFile[StockReasonRow]("stock_reasons")
 	tradeNumbersFile = newFile[TradeNumberRow]("trade_numbers")
 	codesFile        = newFile[CodeRow]("codes")
-	readsFile        = &file[ReadRow]{stem: "reads", columns: columnsOf(reflect.TypeFor[ReadRow]()), again: true}
+
+	predecessorsFile  = newFile[PredecessorRow]("predecessors")
+	toolingFile       = newFile[ToolRow]("tooling")
+	toolUsesFile      = newFile[ToolUseRow]("tool_uses")
+	changeStepsFile   = newFile[ChangeStepRow]("change_steps")
+	revisionsFile     = newFile[RevisionRow]("revisions")
+	revisionLinesFile = newFile[RevisionLineRow]("revision_lines")
+	baselinesFile     = newFile[BaselineRow]("baselines")
+	headingsFile      = newFile[HeadingRow]("headings")
+
+	readsFile = &file[ReadRow]{stem: "reads", columns: columnsOf(reflect.TypeFor[ReadRow]()), again: true}
 )
 
 // yardFile is a file of any kind of row.
@@ -59,8 +69,9 @@ type yardFile interface {
 // refers to. Reads are kept otherwise.
 var yardFiles = []yardFile{
 	policyFile, gradesFile, shiftsFile, breaksFile, holidaysFile, crewsFile, indirectsFile, stationsFile,
-	workersFile, ratesFile, stagesFile, overheadsFile, hullsFile, changesFile, processesFile, jobsFile,
+	workersFile, ratesFile, stagesFile, predecessorsFile, overheadsFile, hullsFile, changesFile, toolingFile, processesFile, jobsFile,
 	itemsFile, wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
+	changeStepsFile, toolUsesFile, revisionsFile, revisionLinesFile, baselinesFile, headingsFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
 	closesFile,

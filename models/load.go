@@ -148,6 +148,9 @@ func (l *loading) store() (*LoadReport, error) {
 		if err := l.tx.applyChanges(l.ctx, l.changes); err != nil {
 			return nil, err
 		}
+		if err := l.keepBaselines(); err != nil {
+			return nil, err
+		}
 	}
 	if err := l.storeReads(report); err != nil {
 		return nil, err

@@ -57,7 +57,11 @@ func (p *printing) jobCards() ([]labels.JobCard, error) {
 				c.Hull += ", "
 			}
 			c.Hull += share.Hull
-			c.Model = y.Hulls[share.Hull].Model
+			if h := y.Hulls[share.Hull]; h != nil {
+				c.Model = h.Model
+			} else if t := y.Tools[share.Hull]; t != nil {
+				c.Model = t.Name
+			}
 		}
 		c.Hours, c.Materials = p.planned(lines[key])
 		cards = append(cards, c)

@@ -6,7 +6,7 @@ import "hulltally/costing"
 type BoughtRow struct {
 	Document    string         `gorm:"primaryKey" csv:"document,key"`
 	Date        Day            `csv:"date"`
-	Hull        string         `gorm:"primaryKey" csv:"hull,key,ref=hulls"`
+	Hull        string         `gorm:"primaryKey" csv:"hull,key,ref=hulls|tooling"`
 	Stage       string         `gorm:"primaryKey" csv:"stage,key,ref=stages"`
 	Description string         `gorm:"primaryKey" csv:"description,key"`
 	Amount      Decimal        `csv:"amount"` // below 0: a credit note

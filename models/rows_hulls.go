@@ -31,7 +31,7 @@ type HullRow struct {
 // JobRow is a row of jobs.csv: a piece of work of one hull, or shared by several.
 type JobRow struct {
 	Job         string         `gorm:"primaryKey" csv:"job,key,is=target"`
-	Hull        string         `csv:"hull,opt,ref=hulls"`
+	Hull        string         `csv:"hull,opt,ref=hulls|tooling"`
 	Stage       string         `csv:"stage,ref=stages"`
 	Part        string         `csv:"part,opt"`
 	Purpose     string         `csv:"purpose,oneof=build|change|rework|warranty"`

@@ -115,22 +115,32 @@ func (s *sheetOf[R]) checkRefs(l *loading) error {
 		if c.ref == "" {
 			continue
 		}
-		target := l.sheets[c.ref]
+		targets := strings.Split(c.ref, "|")
 		for _, row := range s.rows {
 			if row.cells[i] == "" {
 				continue
 			}
-			known, err := target.hasFirst(l, row.cells[i])
+			known, err := l.knows(targets, row.cells[i])
 			if err != nil {
 				return err
 			}
-			if !known {
+			if target := l.sheets[targets[0]]; !known {
 				s.refuse(l, row, c.name, "there is no %s %s: add it to %s or correct the cell",
 					target.word(), row.cells[i], target.fileName())
 			}
 		}
 	}
 	return nil
+}
+
+// knows reports whether one of the files has a row of that first key.
+func (l *loading) knows(files []string, key string) (bool, error) {
+	for _, f := range files {
+		if known, err := l.sheets[f].hasFirst(l, key); err != nil || known {
+			return known, err
+		}
+	}
+	return false, nil
 }
 
 func (s *sheetOf[R]) refuse(l *loading, row *line[R], column, format string, args ...any) {

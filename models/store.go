@@ -116,6 +116,8 @@ type namer struct{ schema.NamingStrategy }
 func (n namer) TableName(row string) string {
 	name := strings.TrimSuffix(row, "Row")
 	switch name {
+	case "Tool":
+		return "tooling"
 	case "Policy", "Bought", "Billing", "Budget", "Estimate":
 		return strings.ToLower(name)
 	}

@@ -18,6 +18,7 @@ var textRules = map[string]func(cell string) (string, error){
 	"unit":      unitRule,
 	"stockunit": stockUnitRule,
 	"shares":    sharesRule,
+	"after":     afterRule,
 	"hull":      hullRule,
 	"target":    targetRule,
 	"uuid":      uuidRule,
@@ -71,6 +72,18 @@ func sharesRule(cell string) (string, error) {
 		parts[i] = s.Hull + ":" + strconv.FormatInt(s.Weight, 10)
 	}
 	return strings.Join(parts, ";"), nil
+}
+
+// afterRule is a list of stages, such as BOND;BULK.
+func afterRule(cell string) (string, error) {
+	seen := map[string]bool{}
+	for part := range strings.SplitSeq(cell, ";") {
+		if strings.TrimSpace(part) != part || part == "" || seen[part] {
+			return "", fmt.Errorf("%q is not a list of different stages, such as BOND;BULK", cell)
+		}
+		seen[part] = true
+	}
+	return cell, nil
 }
 
 const maxWeight = 1_000_000

@@ -15,11 +15,11 @@ func (tx *Tx) Yard(ctx context.Context) (*costing.Yard, error) {
 		Indirects: map[string]*costing.Indirect{}, Stations: map[string]*costing.Station{},
 		Stages: map[string]*costing.Stage{}, Processes: map[string]*costing.Process{}, Grades: map[string]costing.Dated[costing.Price]{},
 		Hulls: map[string]*costing.Hull{}, Jobs: map[string]*costing.Job{},
-		Changes: map[string]*costing.Change{}, Items: map[string]*costing.Item{},
+		Changes: map[string]*costing.Change{}, Tools: map[string]*costing.Tool{}, Items: map[string]*costing.Item{},
 		Lots: map[string]*costing.Lot{}, Budget: map[costing.HullStage]costing.Quantity{},
 	}
 	for _, part := range []func(context.Context, *Tx, *costing.Yard) error{
-		yardPolicy, yardPeople, yardTimes, yardHulls, yardJobs, yardItems, yardLots, yardDocuments, yardCloses,
+		yardPolicy, yardPeople, yardTimes, yardHulls, yardTools, yardJobs, yardItems, yardLots, yardDocuments, yardCloses,
 	} {
 		if err := part(ctx, tx, y); err != nil {
 			return nil, fmt.Errorf("the yard's data: %w", err)

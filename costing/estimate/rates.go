@@ -49,6 +49,9 @@ func (p *Plan) signed(hull string) costing.Date {
 	if h := p.yard.Hulls[hull]; h != nil {
 		return h.Signed
 	}
+	if t := p.yard.Tools[hull]; t != nil {
+		return t.Begun
+	}
 	return costing.FromStart
 }
 

@@ -70,12 +70,18 @@ func Margins(y *costing.Yard, day costing.Date, rows []variance.Row, cells []Cel
 		get(c.Hull).Changes += price
 	}
 	for i := range rows {
+		if y.Tools[rows[i].Hull] != nil {
+			continue // what is made for several hulls has no contract
+		}
 		m := get(rows[i].Hull)
 		m.Estimate += rows[i].Estimate
 		m.Allowed += rows[i].Allowed
 		m.Actual += rows[i].Actual
 	}
 	for i := range cells {
+		if y.Tools[cells[i].Hull] != nil {
+			continue
+		}
 		get(cells[i].Hull).ToComplete += cells[i].ToComplete()
 	}
 	list := make([]Margin, 0, len(byHull))

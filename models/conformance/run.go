@@ -47,6 +47,10 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"goods in at the hatch", testTakeIn},
 		{"figures as of an instant", testAsOf},
 		{"a month is what plain SQL reckons", testMonth},
+		{"revisions are kept and signed", testRevisions},
+		{"tools gather cost apart", testTools},
+		{"change orders move step by step", testChangeMoves},
+		{"the ready list of stages", testReadyStages},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
