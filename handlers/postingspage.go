@@ -40,8 +40,8 @@ func postingsPage(g *ground) (*ownedPage, error) {
 		return nil, err
 	}
 	pages := max((list.Count+postingsOnPage-1)/postingsOnPage, 1)
-	return &ownedPage{"postings.html", "Postings of " + nameOf(g.yard.Hulls[q.Hull]), map[string]any{
-		"AsOf": g.asOf(postingKeys...), "Board": g.link("/board"), "Hull": figure{Text: nameOf(g.yard.Hulls[q.Hull]), Href: g.toHull(q.Hull)},
+	return &ownedPage{"postings.html", "Postings of " + nameOf(g.boat(q.Hull)), map[string]any{
+		"AsOf": g.asOf(postingKeys...), "Board": g.link("/board"), "Hull": figure{Text: nameOf(g.boat(q.Hull)), Href: g.toBoat(q.Hull)},
 		"Stage": g.stageTrail(&q), "Picked": g.pickedBy(), "Count": review.People(strconv.Itoa(list.Count)), "One": list.Count == 1,
 		"Total": g.cash(list.Sums.Amount), "Seconds": list.Sums.Seconds, "Hours": hoursOf(list.Sums.Seconds),
 		"Table": g.postingsTable(&q, list), "Page": page, "Pages": pages,
@@ -56,7 +56,7 @@ func (g *ground) postingQuery() (models.PostingQuery, error) {
 		Hull: get("hull"), Stage: get("stage"), Element: costing.Element(get("element")), Purpose: costing.Purpose(get("purpose")),
 		Job: get("job"), Detail: get("detail"),
 	}
-	if g.yard.Hulls[q.Hull] == nil {
+	if g.boat(q.Hull) == nil {
 		return q, models.Errorf(models.NotFound, "there is no hull %.60q: postings are shown of one hull", q.Hull)
 	}
 	if p := get("period"); p != "" {
@@ -107,7 +107,7 @@ func (g *ground) pickedBy() []keep {
 		case "stage":
 			value = g.stageName(value)
 		case "hull":
-			value = nameOf(g.yard.Hulls[value])
+			value = nameOf(g.boat(value))
 		case "job":
 			if j := g.yard.Jobs[value]; j != nil && j.Part != "" {
 				value += ", " + j.Part
