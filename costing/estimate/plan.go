@@ -31,7 +31,11 @@ type Item struct {
 	Net   *big.Rat
 	Gross *big.Rat // net × (1 + allowance)
 	Cost  *big.Rat // standard price × gross
+	Plies int      // layers, where the lines say
 }
+
+// JobItem names a material of a job: of the whole job, not of one hull's share.
+type JobItem struct{ Job, Item string }
 
 // StandardPrice is minor units per millionth of the stock unit: the lines'
 // price, weighted by quantity where they differ; nil where the lines are empty.
@@ -57,7 +61,8 @@ type jobGrade struct{ job, grade string }
 
 // Plan is the current estimate of the whole yard.
 type Plan struct {
-	Rows map[Key]*Row
+	Rows  map[Key]*Row
+	ByJob map[JobItem]*Item
 
 	yard     *costing.Yard
 	weights  map[costing.HullStage][]*weight
@@ -69,7 +74,7 @@ type rate struct{ hours, cost *big.Rat }
 // Build gathers the estimate lines that count on a day.
 func Build(y *costing.Yard, day costing.Date) *Plan {
 	p := &Plan{
-		Rows: map[Key]*Row{}, yard: y,
+		Rows: map[Key]*Row{}, ByJob: map[JobItem]*Item{}, yard: y,
 		weights: map[costing.HullStage][]*weight{}, weighted: map[jobGrade]*rate{},
 	}
 	for i := range y.Estimate {
@@ -105,6 +110,13 @@ func (p *Plan) add(line *costing.EstimateLine, job *costing.Job) {
 	if line.Element == costing.Labour {
 		hours.SetInt64(int64(line.Quantity))
 		p.grade(job.Key, line.Key, hours, whole)
+	}
+	if line.Element == costing.Material {
+		k := JobItem{job.Key, line.Key}
+		if p.ByJob[k] == nil {
+			p.ByJob[k] = newItem()
+		}
+		p.ByJob[k].add(line, big.NewRat(1, 1), whole)
 	}
 	for _, s := range job.Shares {
 		part := big.NewRat(s.Weight, total)
@@ -153,9 +165,19 @@ func (p *Plan) weight(k costing.HullStage, job string) *weight {
 func (r *Row) material(line *costing.EstimateLine, part, net *big.Rat) *big.Rat {
 	it := r.Items[line.Key]
 	if it == nil {
-		it = &Item{new(big.Rat), new(big.Rat), new(big.Rat)}
+		it = newItem()
 		r.Items[line.Key] = it
 	}
+	return it.add(line, part, net)
+}
+
+func newItem() *Item {
+	return &Item{Net: new(big.Rat), Gross: new(big.Rat), Cost: new(big.Rat)}
+}
+
+// add counts a part of a line in and gives its cost with the allowance.
+func (it *Item) add(line *costing.EstimateLine, part, net *big.Rat) *big.Rat {
+	it.Plies += line.Plies
 	allow := big.NewRat(int64(costing.One+line.Waste), int64(costing.One))
 	q := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(line.Quantity)), part)
 	it.Net.Add(it.Net, q)

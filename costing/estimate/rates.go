@@ -89,3 +89,13 @@ func (p *Plan) Hours(k costing.HullStage) *big.Rat {
 	}
 	return h
 }
+
+// Left is the standard hours of a hull's stage that its jobs have not stated
+// done, in millionths of an hour.
+func (p *Plan) Left(k costing.HullStage, stated Progress) *big.Rat {
+	left := new(big.Rat)
+	for _, w := range p.weights[k] {
+		left.Add(left, new(big.Rat).Mul(w.hours, big.NewRat(int64(100-stated[w.job]), 100)))
+	}
+	return left
+}
