@@ -76,8 +76,8 @@ func (g *ground) labourTable(h *review.Hull) (*grid, error) {
 	return t, nil
 }
 
-// material is one item over the rows of a hull or a stage.
-type material struct {
+// materialSum is one item over the rows of a hull or a stage.
+type materialSum struct {
 	allowed, quantity, waste costing.Quantity
 	actual, price, usage     costing.Money
 	mix, unplanned, apart    costing.Money
@@ -85,7 +85,7 @@ type material struct {
 
 // materialTable is the material by item: of a hull, or of one of its stages.
 func (g *ground) materialTable(b *review.Books, h *review.Hull, stage string) *grid {
-	items := map[string]*material{}
+	items := map[string]*materialSum{}
 	for i := range b.Rows {
 		r := &b.Rows[i]
 		if r.Hull != h.Hull.Key || r.Element != costing.Material || stage != "" && r.Stage != stage {
@@ -96,7 +96,7 @@ func (g *ground) materialTable(b *review.Books, h *review.Hull, stage string) *g
 			it := &r.Items[j]
 			m := items[it.Item]
 			if m == nil {
-				m = &material{}
+				m = &materialSum{}
 				items[it.Item] = m
 			}
 			m.allowed += review.AllowedQuantity(it, progress)
@@ -118,7 +118,7 @@ func (g *ground) materialTable(b *review.Books, h *review.Hull, stage string) *g
 		numCol("drawn", "Drawn"), numCol("waste", "Weighed as waste"), numCol("actual", "Cost, "+g.currency.Code), numCol("price", "Price"),
 		numCol("usage", "Quantity"), numCol("mix", "Mix and yield"), numCol("unplanned", "Unplanned"), numCol("rework", "Rework"))
 	t.Empty = "Nothing was drawn or planned."
-	var sum material
+	var sum materialSum
 	names := slices.SortedFunc(maps.Keys(items), func(x, y string) int {
 		return cmp.Or(cmp.Compare(items[y].over(), items[x].over()), cmp.Compare(x, y))
 	})
@@ -146,7 +146,7 @@ func (g *ground) materialTable(b *review.Books, h *review.Hull, stage string) *g
 }
 
 // over is what the item cost beyond what is allowed.
-func (m *material) over() costing.Money { return m.price + m.usage + m.mix + m.unplanned + m.apart }
+func (m *materialSum) over() costing.Money { return m.price + m.usage + m.mix + m.unplanned + m.apart }
 
 // massTable is the mass built in against the weight budget.
 func (g *ground) massTable(b *review.Books, hull string) (*grid, error) {

@@ -69,6 +69,8 @@ var reportOperation = &operation{
 		query("hull", "Only this hull.", object{"type": "string"}),
 		query("period", "A month.", object{"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}$"}),
 		query("at", "As of this instant: what had happened by then, as known now.", object{"type": "string", "format": "date-time"}),
+		query("lot", "Of a trace: only this lot.", object{"type": "string"}),
+		query("batch", "Of a trace: only lots of this supplier's batch.", object{"type": "string"}),
 		query("as", "The form; an Accept header of the type does the same.", object{"enum": []string{"json", "csv", "xlsx"}, "default": "json"}),
 	},
 	answers: map[string]object{
@@ -160,7 +162,21 @@ var reportColumns = map[string]string{
 	"ties":   "tie left right difference",
 	"month": "hull cost_month cost_to_date to_complete progress? revenue_month revenue_to_date profit_month profit_to_date billed " +
 		"contract_asset contract_liability loss_provision",
+	"resin":   useColumns,
+	"fibre":   useColumns,
+	"core":    useColumns,
+	"mixes":   "hull stage job part resins hardener resin_kg hardener_kg parts_stated? parts_achieved? off? question",
+	"factors": "item stage basis hulls:s suggested median low high allowed enough seen",
+	"cutting": "hulls stage job part item unit worker lots:s plies:s? issued returned waste offcut_share?",
+	"laminates": "hulls stage job part done:s fibre_kg matrix_kg fibre_fraction? volume_fraction? process low? high? plies:s? thickness_mm? ask question " +
+		"standing",
+	"unweighed": "hull stage item unit quantity",
+	"trace":     "item lot supplier_batch place hull stage job part worker date quantity waste unit received expires",
+	"order":     "item unit week need from_stock to_order value? hulls",
 }
+
+const useColumns = "hull stage purpose item unit estimate_net expected_net net drawn waste known factor_allowed? factor_achieved? factor_drawn? over? " +
+	"over_value? cost?"
 
 func reportObject(name, columns string) object {
 	properties, required := object{}, []string{}
@@ -174,6 +190,7 @@ func reportObject(name, columns string) object {
 	}
 	return closed(object{
 		"report": object{"const": name}, "at": object{"type": "string", "format": "date-time"}, "currency": text1(), "period": text1(),
+		"note": object{"type": "string", "description": "What has to be known to read it."},
 		"rows": list(closed(properties, required...)),
 	}, "report", "at", "currency", "rows")
 }
@@ -182,6 +199,9 @@ func cellSchema(kind string, may bool) object {
 	seconds := object{"type": "integer"}
 	switch kind {
 	case "s":
+		if may {
+			return object{"type": []string{"integer", "null"}}
+		}
 		return seconds
 	case "b":
 		return closed(object{"ordinary": seconds, "overtime": seconds, "double": seconds}, "ordinary", "overtime", "double")

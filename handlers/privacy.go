@@ -22,6 +22,17 @@ var reportsFor = map[string]reportAccess{
 	"hours":  {whole: Roles{models.Owner, models.Bookkeeper}, plain: Roles{models.TeamLeader}},
 	"stock":  {whole: Roles{models.Owner, models.Bookkeeper, models.Estimator}, plain: Roles{models.Stores}},
 	"mass":   {whole: Roles{models.Owner, models.Bookkeeper, models.Estimator}, plain: Roles{models.TeamLeader, models.Stores}},
+
+	"resin":     {whole: counters, plain: onFloor},
+	"fibre":     {whole: counters, plain: onFloor},
+	"core":      {whole: counters, plain: onFloor},
+	"mixes":     {whole: counters, plain: onFloor},
+	"factors":   {whole: counters},
+	"cutting":   {whole: payroll, plain: Roles{models.TeamLeader}}, // says who
+	"laminates": {whole: counters, plain: onFloor},
+	"unweighed": {whole: counters, plain: onFloor},
+	"trace":     {whole: payroll, plain: onFloor}, // says who
+	"order":     {whole: counters, plain: onFloor},
 }
 
 // mayRead reports whether a role may read a report at all.

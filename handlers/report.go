@@ -9,11 +9,15 @@ import (
 	"time"
 
 	"hulltally/costing"
+	"hulltally/costing/material"
 	"hulltally/models"
 )
 
 // ReportNames lists the reports.
-var ReportNames = []string{"cost", "margin", "hours", "stock", "mass", "ties", "month"}
+var ReportNames = []string{
+	"cost", "margin", "hours", "stock", "mass", "ties", "month",
+	"resin", "fibre", "core", "mixes", "factors", "cutting", "laminates", "unweighed", "trace", "order",
+}
 
 // Ask says what is wanted of a report.
 type Ask struct {
@@ -21,12 +25,16 @@ type Ask struct {
 	Period costing.Period  // 0: none
 	At     costing.Instant // 0: now
 	Now    time.Time
+
+	Lot, Batch string // of a trace
 }
 
 // reports builds each report from the figures.
 var reports = map[string]func(*asked) (*Table, error){
 	"cost": costTable, "margin": marginTable, "hours": hoursTable, "stock": stockTable,
 	"mass": massTable, "ties": tiesTable, "month": monthTable,
+	"resin": useTable(material.Resins), "fibre": useTable(material.Fibres), "core": useTable(material.Cores), "mixes": mixesTable,
+	"factors": factorsTable, "cutting": cuttingTable, "laminates": laminatesTable, "unweighed": unweighedTable, "trace": traceTable, "order": orderTable,
 }
 
 // asked is a report in the making.

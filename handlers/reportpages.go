@@ -29,9 +29,13 @@ func (s *Server) askOf(query url.Values) (Ask, error) {
 			ask.Period, err = costing.ParsePeriod(value)
 		case "at":
 			ask.At, err = costing.ParseInstant(value)
+		case "lot":
+			ask.Lot = value
+		case "batch":
+			ask.Batch = value
 		case "as":
 		default:
-			err = models.Errorf(models.Invalid, "%.40q is not asked of a report: ask by hull, period, at and as", name)
+			err = models.Errorf(models.Invalid, "%.40q is not asked of a report: ask by hull, period, at, lot, batch and as", name)
 		}
 		if err != nil {
 			return ask, models.Errorf(models.Invalid, "%s: %v", name, err)
@@ -114,6 +118,17 @@ var reportAbout = map[string]string{
 	"mass":   "Mass built in against the weight budget",
 	"ties":   "The books held against each other: every difference should be nought",
 	"month":  "The month's cost, revenue and profit by hull",
+
+	"resin":     "Resin and hardener by hull and stage: net, drawn, waste, and the factor achieved against the factor allowed",
+	"fibre":     "Reinforcements by hull and stage, the same way",
+	"core":      "Cores by hull and stage, the same way",
+	"mixes":     "Hardener to resin by weight, job by job, against what is stated",
+	"factors":   "The waste factors that the last hulls suggest for the next estimate",
+	"cutting":   "Offcuts of fibre and core by job and cutter",
+	"laminates": "Fibre fraction of each laminate against the band of its process: questions, never an acceptance",
+	"unweighed": "What is aboard without a weight",
+	"trace":     "From a batch or lot to every hull, part, worker and date, and from a hull to every batch aboard",
+	"order":     "What the open jobs still expect, by item and week, and what of it the stock does not cover",
 }
 
 // reportPage shows a report.

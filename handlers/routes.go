@@ -44,6 +44,7 @@ var (
 	owner    = Roles{models.Owner}
 	counters = Roles{models.Owner, models.Bookkeeper, models.Estimator} // who see cost and margin
 	payroll  = Roles{models.Owner, models.Bookkeeper}                   // who see what a person earns
+	onFloor  = Roles{models.TeamLeader, models.Stores}                  // who see quantities, never money
 	leaders  = Roles{models.TeamLeader, models.Owner}
 	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
 	printers = Roles{models.TeamLeader, models.Stores, models.Owner}

@@ -38,6 +38,7 @@ type Table struct {
 	Period   string
 	Columns  []Column
 	Rows     [][]any
+	Note     string // what has to be known to read it; in JSON and text, and on the page
 }
 
 func text(key, label string) Column   { return Column{Key: key, Label: label} }
@@ -77,6 +78,9 @@ func (t *Table) WriteJSON(w io.Writer) error {
 	fmt.Fprintf(&b, `{"report":%s,"at":%s,"currency":%s`, quote(t.Name), quote(t.At.String()), quote(t.Currency.Code))
 	if t.Period != "" {
 		fmt.Fprintf(&b, `,"period":%s`, quote(t.Period))
+	}
+	if t.Note != "" {
+		fmt.Fprintf(&b, `,"note":%s`, quote(t.Note))
 	}
 	b.WriteString(`,"rows":[`)
 	for i, row := range t.Rows {
@@ -220,6 +224,9 @@ func (t *Table) WriteText(w io.Writer) error {
 	line(func(i int) string { return left(i, t.Columns[i].Label) })
 	for _, row := range t.Rows {
 		line(func(i int) string { return left(i, cell(row[i])) })
+	}
+	if t.Note != "" {
+		defer fmt.Fprintf(w, "\n%s\n", t.Note)
 	}
 	return tw.Flush()
 }

@@ -7,12 +7,12 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/clock"
+	"hulltally/costing/recall"
 	"hulltally/costing/stock"
-	"hulltally/costing/trace"
 )
 
 // TraceLots follows a lot, or every lot of a supplier's batch, to where it went.
-func (tx *Tx) TraceLots(ctx context.Context, f *Figures, batch, lot string) ([]trace.Row, error) {
+func (tx *Tx) TraceLots(ctx context.Context, f *Figures, batch, lot string) ([]recall.Row, error) {
 	lots := lotsOf(f.Yard, batch, lot)
 	if len(lots) == 0 {
 		if lot != "" {
@@ -40,18 +40,18 @@ func (tx *Tx) TraceLots(ctx context.Context, f *Figures, batch, lot string) ([]t
 	if err != nil {
 		return nil, err
 	}
-	var moves []trace.Move
+	var moves []recall.Move
 	for i := range charges {
 		if moves, err = appendMoves(moves, f.Yard, &charges[i], entries[charges[i].Source]); err != nil {
 			return nil, err
 		}
 	}
-	return trace.Rows(f.Yard, moves, left), nil
+	return recall.Rows(f.Yard, moves, left), nil
 }
 
 // appendMoves divides a charge over the hulls that share its job.
-func appendMoves(moves []trace.Move, y *costing.Yard, ch *stock.Charge, e *EntryOf) ([]trace.Move, error) {
-	m := trace.Move{Lot: ch.Lot, Worker: workerOf(e), Job: ch.Job, Kind: ch.Kind, Day: ch.Date, Quantity: ch.Drawn, Waste: ch.Wasted}
+func appendMoves(moves []recall.Move, y *costing.Yard, ch *stock.Charge, e *EntryOf) ([]recall.Move, error) {
+	m := recall.Move{Lot: ch.Lot, Worker: workerOf(e), Job: ch.Job, Kind: ch.Kind, Day: ch.Date, Quantity: ch.Drawn, Waste: ch.Wasted}
 	if ch.Job == "" || ch.Kind == stock.Difference {
 		return append(moves, m), nil
 	}
@@ -77,7 +77,7 @@ func workerOf(e *EntryOf) string {
 }
 
 // TraceHull lists every lot that went into a hull.
-func (tx *Tx) TraceHull(ctx context.Context, f *Figures, hull string) ([]trace.Row, error) {
+func (tx *Tx) TraceHull(ctx context.Context, f *Figures, hull string) ([]recall.Row, error) {
 	if f.Yard.Hulls[hull] == nil {
 		return nil, Errorf(NotFound, "there is no hull %.60q", hull)
 	}
@@ -85,11 +85,11 @@ func (tx *Tx) TraceHull(ctx context.Context, f *Figures, hull string) ([]trace.R
 	if err != nil {
 		return nil, err
 	}
-	var moves []trace.Move
+	var moves []recall.Move
 	for i := range list.Rows {
 		p := &list.Rows[i]
 		e := list.Entries[p.Source]
-		m := trace.Move{Worker: workerOf(e), Hull: hull, Job: p.Job, Kind: stock.Issue, Day: p.Date, Quantity: p.Quantity, Waste: p.Waste}
+		m := recall.Move{Worker: workerOf(e), Hull: hull, Job: p.Job, Kind: stock.Issue, Day: p.Date, Quantity: p.Quantity, Waste: p.Waste}
 		switch rest, counted := strings.CutPrefix(p.Source, "count "); {
 		case counted:
 			m.Lot = rest[:max(0, strings.LastIndex(rest, " "))]
@@ -104,5 +104,5 @@ func (tx *Tx) TraceHull(ctx context.Context, f *Figures, hull string) ([]trace.R
 		}
 		moves = append(moves, m)
 	}
-	return trace.Rows(f.Yard, moves, nil), nil
+	return recall.Rows(f.Yard, moves, nil), nil
 }

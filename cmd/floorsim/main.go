@@ -19,6 +19,7 @@ type cli struct {
 	Yard   flags       `cmd:"" default:"withargs" help:"Write the files of a simulated yard (the default)."`
 	Load   loadFlags   `cmd:"" help:"Drive a Hulltally as stations do and measure it."`
 	Faults faultsFlags `cmd:"" help:"Break a running Hulltally on purpose and count what is lost."`
+	Stock  stockFlags  `cmd:"" help:"Hold a yard's stock books against what really happened, before and after counts."`
 }
 
 type flags struct {
@@ -53,6 +54,8 @@ func run(args []string, out, errs io.Writer) int {
 			return c.Faults.run(out, errs)
 		case "load":
 			return c.Load.run(out, errs)
+		case "stock <database>":
+			return c.Stock.run(out, errs)
 		}
 	}
 	cfg := sim.Default()

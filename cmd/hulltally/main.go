@@ -8,11 +8,13 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 
 	"github.com/alecthomas/kong"
 
+	"hulltally/handlers"
 	"hulltally/models"
 )
 
@@ -65,6 +67,7 @@ func run(ctx context.Context, args []string, e env) (code int) {
 	exited := -1
 	parser, err := kong.New(&c, kong.Name("hulltally"), kong.Writers(e.out, e.err),
 		kong.Description("Costs the boats of a yard from what its floor scans."),
+		kong.Vars{"reports": strings.Join(handlers.ReportNames, ",")},
 		kong.Exit(func(n int) { exited = n }), kong.UsageOnError(),
 		kong.BindTo(ctx, (*context.Context)(nil)), kong.Bind(e))
 	if err != nil {

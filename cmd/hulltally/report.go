@@ -14,9 +14,11 @@ import (
 )
 
 type reportCommand struct {
-	Name   string `arg:"" help:"cost, margin, hours, stock, mass, ties or month." enum:"cost,margin,hours,stock,mass,ties,month"`
+	Name   string `arg:"" help:"One of ${reports}." enum:"${reports}"`
 	Hull   string `help:"Only this hull."`
 	Period string `help:"A month such as 2026-03: the figures at its end, or what is dated in it." placeholder:"YYYY-MM"`
+	Lot    string `help:"Of a trace: only this lot."`
+	Batch  string `help:"Of a trace: only lots of this supplier's batch."`
 	At     string `help:"As of this instant (RFC 3339): what had happened by then, as known now." placeholder:"INSTANT"`
 	As     string `help:"table, csv, json or xlsx." enum:"table,csv,json,xlsx" default:"table"`
 	Out    string `help:"Write the report to this file; a workbook needs one." type:"path" placeholder:"FILE"`
@@ -24,7 +26,7 @@ type reportCommand struct {
 
 // Run prints a report.
 func (r *reportCommand) Run(ctx context.Context, c *cli, e env) error {
-	ask := handlers.Ask{Hull: r.Hull, Now: e.now()}
+	ask := handlers.Ask{Hull: r.Hull, Lot: r.Lot, Batch: r.Batch, Now: e.now()}
 	var err error
 	if r.Period != "" {
 		if ask.Period, err = costing.ParsePeriod(r.Period); err != nil {

@@ -111,10 +111,26 @@ func (f *floor) need(i, k int, ahead int64) (issue, bool) {
 		is.returned = handOut(it, share(left, f.goods.between(100, 300)))
 	}
 	is.portions = f.take(l.item, left+is.returned)
+	if it.factored >= 0 {
+		readNet(is.portions, net, left)
+	}
 	is.from = is.portions[len(is.portions)-1].lot
 	is.unscanned = f.goods.perMille(f.rates().ForgottenIssue)
 	f.recordDraw(is, left, net, waste)
 	return is, true
+}
+
+// readNet spreads the net of a factored draw over its portions, as weighed: the
+// floor scans what is meant for the part, the factor adds the rest.
+func readNet(ps []portion, net, left int64) {
+	rest := net
+	for i := range ps {
+		ps[i].read = roundTo(mulDiv(net, ps[i].quantity, left), million/100)
+		if i == len(ps)-1 {
+			ps[i].read = rest
+		}
+		rest -= ps[i].read
+	}
 }
 
 // recordDraw notes the truth of a draw, lot by lot.

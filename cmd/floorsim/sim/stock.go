@@ -126,6 +126,7 @@ func (f *floor) price(row *Lot, item int, day costing.Date) {
 type portion struct {
 	lot, label int
 	quantity   int64
+	read       int64 // what is scanned for it: of factored items the net
 }
 
 // take draws from the shelves, the first to expire first. What is missing is
@@ -140,7 +141,7 @@ func (f *floor) take(item int, quantity int64) (ps []portion) {
 		}
 		l := s.open[item][k]
 		q := min(quantity, s.lots[l].left)
-		ps = append(ps, portion{l, l, q})
+		ps = append(ps, portion{l, l, q, q})
 		f.move(l, q)
 		quantity -= q
 		if s.lots[l].left == 0 {

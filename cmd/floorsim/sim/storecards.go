@@ -1,6 +1,10 @@
 package sim
 
-import "hulltally/costing"
+import (
+	"slices"
+
+	"hulltally/costing"
+)
 
 // issueSentence begins a sentence of issues: at the stores under the
 // storekeeper's or the worker's badge or none, or at the clock station of a
@@ -41,12 +45,15 @@ func (f *floor) issueSteps(s *sentence, head []step, is issue) {
 	labelled := map[int]int64{}
 	var order []int
 	for _, p := range is.portions { // one label scanned for two pails is one line
-		if labelled[p.label] == 0 {
+		if !slices.Contains(order, p.label) {
 			order = append(order, p.label)
 		}
-		labelled[p.label] += p.quantity
+		labelled[p.label] += p.read
 	}
 	for _, l := range order {
+		if labelled[l] <= 0 {
+			continue // a scrape of a pail that no scale shows
+		}
 		lot := step{payload: f.store.lots[l].payload}
 		quantity := step{payload: f.scanned(it, labelled[l]), slow: true}
 		if len(s.steps) == len(head) && f.goods.perMille(f.rates().QuantityOnly) {

@@ -1,7 +1,7 @@
-// Package trace follows material both ways: from a supplier's batch, or a lot,
+// Package recall follows material both ways: from a supplier's batch, or a lot,
 // to every hull, stage, part, worker and date it went into, and from a hull to
 // every batch aboard.
-package trace
+package recall
 
 import (
 	"cmp"
