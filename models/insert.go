@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// Column is one column of rows to insert. Values is a []string, []int64,
-// []*int64 or []bool; the columns of an insertion are equally long.
+// Column is one column of rows to insert. Values is a []string, []*string,
+// []int64, []*int64 or []bool; the columns of an insertion are equally long.
 type Column struct {
 	Name   string
 	Values any
@@ -17,12 +17,13 @@ type insertion struct {
 	table    string
 	columns  []Column
 	conflict string
+	numbered bool // the rows bring the numbers that the database would give
 }
 
 // Insert writes rows in bulk, well below gorm's cost a row. conflict is empty
 // or an ON CONFLICT clause.
 func (tx *Tx) Insert(ctx context.Context, table, conflict string, columns ...Column) error {
-	in := insertion{table, columns, ""}
+	in := insertion{table: table, columns: columns}
 	if conflict != "" {
 		in.conflict = " " + conflict
 	}
@@ -53,13 +54,15 @@ func (in insertion) len() int {
 		return len(v)
 	case []bool:
 		return len(v)
+	case []*string:
+		return len(v)
 	}
 	return 0
 }
 
 func (c Column) sqlType() string {
 	switch c.Values.(type) {
-	case []string:
+	case []string, []*string:
 		return "text"
 	case []bool:
 		return "boolean"
@@ -78,6 +81,11 @@ func (c Column) at(row int) any {
 			return nil
 		}
 		return *v[row]
+	case []*string:
+		if v[row] == nil {
+			return nil
+		}
+		return *v[row]
 	case []bool:
 		return v[row]
 	}
@@ -91,6 +99,8 @@ func (c Column) slice(from, to int) any {
 	case []int64:
 		return v[from:to]
 	case []*int64:
+		return v[from:to]
+	case []*string:
 		return v[from:to]
 	case []bool:
 		return v[from:to]

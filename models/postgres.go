@@ -82,7 +82,11 @@ func (postgresDialect) insert(ctx context.Context, pool gorm.ConnPool, in insert
 	for i, c := range in.columns {
 		marks[i] = fmt.Sprintf("$%d::%s[]", i+1, c.sqlType())
 	}
-	query := in.head() + " SELECT * FROM unnest(" + strings.Join(marks, ", ") + ")" + in.conflict
+	head := in.head()
+	if in.numbered {
+		head += " OVERRIDING SYSTEM VALUE"
+	}
+	query := head + " SELECT * FROM unnest(" + strings.Join(marks, ", ") + ")" + in.conflict
 	args := make([]any, len(in.columns))
 	for from := 0; from < in.len(); from += rowsAtOnce {
 		to := min(from+rowsAtOnce, in.len())

@@ -31,21 +31,26 @@ func (s *Store) Check(ctx context.Context, progress func(step string, done, tota
 		progress = func(string, int, int) {}
 	}
 	var list []Difference
-	err := s.Read(ctx, func(tx *Tx) error {
-		snap, err := tx.Snapshot(ctx)
-		if err != nil {
-			return err
-		}
-		c := &checking{ctx: ctx, tx: tx, snap: snap, progress: progress, totals: costing.NewTotals(), made: map[string]int{}}
-		for _, step := range []func() error{c.reads, c.keptHeads, c.labour, c.stock, c.bought, c.orphans, c.keptTotals} {
-			if err := step(); err != nil {
-				return err
-			}
-		}
-		list = c.list
-		return nil
+	err := s.Read(ctx, func(tx *Tx) (err error) {
+		list, err = tx.check(ctx, progress)
+		return err
 	})
 	return list, err
+}
+
+// check is Check within a transaction.
+func (tx *Tx) check(ctx context.Context, progress func(step string, done, total int)) ([]Difference, error) {
+	snap, err := tx.Snapshot(ctx)
+	if err != nil {
+		return nil, err
+	}
+	c := &checking{ctx: ctx, tx: tx, snap: snap, progress: progress, totals: costing.NewTotals(), made: map[string]int{}}
+	for _, step := range []func() error{c.reads, c.keptHeads, c.labour, c.stock, c.bought, c.orphans, c.keptTotals} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return c.list, nil
 }
 
 type checking struct {

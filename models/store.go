@@ -37,6 +37,10 @@ type dialect interface {
 	readOptions() txOptions
 	// room is the free space in bytes of the database's disk, where it can be seen.
 	room(s *Store) (free int64, ok bool)
+	// tables lists every table there is, as it stands.
+	tables(db *gorm.DB) ([]tableInfo, error)
+	// copied is called for a table whose rows were copied with their numbers.
+	copied(db *gorm.DB, t *tableInfo) error
 	// insert writes columns of values.
 	insert(ctx context.Context, pool gorm.ConnPool, in insertion) error
 }
@@ -44,18 +48,12 @@ type dialect interface {
 // Open opens the database of "sqlite:PATH" or "postgres://…" and brings its
 // tables up to date.
 func Open(ctx context.Context, url string) (*Store, error) {
-	var s *Store
-	var err error
-	switch {
-	case strings.HasPrefix(url, "sqlite:"):
-		s, err = openSQLite(ctx, strings.TrimPrefix(url, "sqlite:"))
-	case strings.HasPrefix(url, "postgres://"), strings.HasPrefix(url, "postgresql://"):
-		s, err = openPostgres(ctx, url)
-	default:
-		return nil, errors.New("the database address must begin with sqlite: or postgres://")
-	}
+	s, err := open(ctx, url)
 	if err != nil {
 		return nil, err
+	}
+	if err := s.refuseUnfinished(ctx); err != nil {
+		return nil, errors.Join(err, s.Close())
 	}
 	if err := s.migrate(ctx); err != nil {
 		return nil, errors.Join(fmt.Errorf("bringing the database up to date: %w", err), s.Close())
@@ -64,6 +62,17 @@ func Open(ctx context.Context, url string) (*Store, error) {
 		return nil, errors.Join(fmt.Errorf("sealing what was recorded before: %w", err), s.Close())
 	}
 	return s, nil
+}
+
+// open opens a database as it is.
+func open(ctx context.Context, url string) (*Store, error) {
+	switch {
+	case strings.HasPrefix(url, "sqlite:"):
+		return openSQLite(ctx, strings.TrimPrefix(url, "sqlite:"))
+	case strings.HasPrefix(url, "postgres://"), strings.HasPrefix(url, "postgresql://"):
+		return openPostgres(ctx, url)
+	}
+	return nil, errors.New("the database address must begin with sqlite: or postgres://")
 }
 
 // Close gives the connections back.

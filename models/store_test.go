@@ -20,3 +20,7 @@ func TestSealedBeforeOnSQLite(t *testing.T) {
 func TestSealedBeforeOnPostgres(t *testing.T) {
 	conformance.SealedBefore(t, conformance.PostgresURL(t))
 }
+
+func TestBackupsOfSQLite(t *testing.T) { conformance.Backups(t, conformance.SQLiteURL) }
+
+func TestBackupsOfPostgres(t *testing.T) { conformance.Backups(t, conformance.PostgresURL) }

@@ -57,6 +57,9 @@ type cli struct {
 	People  peopleCommand  `cmd:"" help:"Let people in, list them, keep them out."`
 	Logbook logbookCommand `cmd:"" help:"Check that the record of who did what is as it was written."`
 	Rebuild rebuildCommand `cmd:"" help:"Compute everything derived anew, and compare or replace."`
+	Backup  backupCommand  `cmd:"" help:"Write everything to a file, while others work."`
+	Restore restoreCommand `cmd:"" help:"Fill a database from a backup, and verify it."`
+	Move    moveCommand    `cmd:"" help:"Copy everything to another database, such as from SQLite to PostgreSQL, and verify it."`
 	Check   checkCommand   `cmd:"" help:"Say whether all is well, for monitoring."`
 	Labels  labelsCommand  `cmd:"" help:"Print job cards, badges, lot labels and wall sheets as PDF."`
 }
