@@ -64,6 +64,28 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	return s, nil
 }
 
+// OpenVersion opens a database and brings its tables no further than to an
+// earlier version, to try what an upgrade does. The store is good for nothing
+// but rows put in by hand.
+func OpenVersion(ctx context.Context, url string, version int64) (*Store, error) {
+	s, err := open(ctx, url)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := s.migrations.UpTo(ctx, version); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+// Versions lists the versions of the tables there have been, ascending.
+func (s *Store) Versions() (list []int64) {
+	for _, source := range s.migrations.ListSources() {
+		list = append(list, source.Version)
+	}
+	return list
+}
+
 // open opens a database as it is.
 func open(ctx context.Context, url string) (*Store, error) {
 	switch {
