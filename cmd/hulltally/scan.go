@@ -12,7 +12,7 @@ import (
 )
 
 type scanCommand struct {
-	File string `arg:"" help:"A file of reads (reads.csv), or - for standard input."`
+	File string `arg:"" help:"A file of reads (reads.csv), or - for standard input; with --to that may be the lines of a scanner."`
 	To   string `help:"The address of a server to send to; what it has not acknowledged is kept on disk." placeholder:"URL"`
 	Key  string `help:"The station key for the server." env:"HULLTALLY_KEY"`
 	Keep string `help:"Where reads wait for the server (default: in the user's data folder)." placeholder:"DIR"`

@@ -9,9 +9,9 @@ import (
 	"io"
 	"net/http"
 	"path/filepath"
-	"strings"
 	"time"
 
+	"hulltally/costing"
 	"hulltally/costing/clock"
 	"hulltally/models"
 )
@@ -30,6 +30,13 @@ func (s *scanCommand) send(ctx context.Context, e env) error {
 	if s.Key == "" {
 		return usage("--key", errors.New("sending needs the station's key: hulltally key STATION makes one"))
 	}
+	if s.File == "-" {
+		in, reads := lines(e)
+		if !reads {
+			return s.listen(ctx, e, in)
+		}
+		e.in = in
+	}
 	text, err := s.text(e)
 	if err != nil {
 		return err
@@ -38,15 +45,7 @@ func (s *scanCommand) send(ctx context.Context, e env) error {
 	if err != nil {
 		return err
 	}
-	dir := s.Keep
-	if dir == "" {
-		base, err := dataFolder()
-		if err != nil {
-			return err
-		}
-		dir = filepath.Join(base, "spool")
-	}
-	spool, err := openSpool(dir, s.To)
+	spool, err := s.openSpool()
 	if err != nil {
 		return err
 	}
@@ -54,13 +53,25 @@ func (s *scanCommand) send(ctx context.Context, e env) error {
 	if err := spool.add(reads); err != nil {
 		return err
 	}
-	t := &sender{to: strings.TrimRight(s.To, "/") + "/api/reads", key: s.Key, client: &http.Client{Timeout: sendTimeout}}
-	counts, err := t.empty(ctx, spool)
+	counts, err := s.sender().empty(ctx, spool)
 	printCounts(e.out, counts.sent, models.ScanCounts{Outcomes: counts.outcomes})
 	if err != nil {
 		return fmt.Errorf("%d reads are kept in %s: run the same command again to send them: %w", spool.left(), spool.path, err)
 	}
 	return nil
+}
+
+// openSpool opens the spool of the server that is sent to.
+func (s *scanCommand) openSpool() (*spool, error) {
+	dir := s.Keep
+	if dir == "" {
+		base, err := dataFolder()
+		if err != nil {
+			return nil, err
+		}
+		dir = filepath.Join(base, "spool")
+	}
+	return openSpool(dir, s.To)
 }
 
 type sender struct {
@@ -79,15 +90,15 @@ func (t *sender) empty(ctx context.Context, s *spool) (sentCounts, error) {
 	wait, tries := time.Second, 0
 	for s.left() > 0 {
 		batch := s.next(sendBatch)
-		outcomes, err := t.post(ctx, batch)
+		answers, err := t.post(ctx, batch)
 		var fatal *answerError
 		switch {
 		case err == nil:
 			if err := s.acknowledge(len(batch)); err != nil {
 				return c, err
 			}
-			for _, o := range outcomes {
-				c.outcomes[o]++
+			for _, a := range answers {
+				c.outcomes[a.Outcome]++
 			}
 			c.sent += len(batch)
 			wait, tries = time.Second, 0
@@ -113,8 +124,15 @@ type answerError struct{ text string }
 
 func (e *answerError) Error() string { return e.text }
 
+// sentAnswer is what the server says of one read.
+type sentAnswer struct {
+	ID      string        `json:"id"`
+	Outcome clock.Outcome `json:"outcome"`
+	Say     string        `json:"say"`
+}
+
 // post sends one batch. Only an answer for every read acknowledges it.
-func (t *sender) post(ctx context.Context, batch []wireRead) ([]clock.Outcome, error) {
+func (t *sender) post(ctx context.Context, batch []wireRead) ([]sentAnswer, error) {
 	body, err := json.Marshal(batch)
 	if err != nil {
 		return nil, err
@@ -125,6 +143,7 @@ func (t *sender) post(ctx context.Context, batch []wireRead) ([]clock.Outcome, e
 	}
 	req.Header.Set("Authorization", "Bearer "+t.key)
 	req.Header.Set("Content-Type", "application/json")
+	req.Header.Set("Hulltally-Sent", costing.InstantOf(time.Now()).String()) // so that the server can tell this clock's error
 	resp, err := t.client.Do(req)
 	if err != nil {
 		return nil, err
@@ -141,18 +160,11 @@ func (t *sender) post(ctx context.Context, batch []wireRead) ([]clock.Outcome, e
 		}
 		return nil, &answerError{text}
 	}
-	var answers []struct {
-		ID      string        `json:"id"`
-		Outcome clock.Outcome `json:"outcome"`
-	}
+	var answers []sentAnswer
 	if err := json.Unmarshal(answer, &answers); err != nil || len(answers) != len(batch) {
 		return nil, fmt.Errorf("the server's answer does not fit what was sent")
 	}
-	outcomes := make([]clock.Outcome, len(answers))
-	for i, a := range answers {
-		outcomes[i] = a.Outcome
-	}
-	return outcomes, nil
+	return answers, nil
 }
 
 // problemText is the detail of an RFC 9457 problem document, or nothing.

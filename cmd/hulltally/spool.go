@@ -17,7 +17,7 @@ import (
 // wireRead is a read as the API takes it.
 type wireRead struct {
 	ID      string `json:"id"`
-	Station string `json:"station"`
+	Station string `json:"station,omitempty"` // blank: the key's own
 	N       int64  `json:"n"`
 	At      string `json:"at"`
 	Payload string `json:"payload"`
@@ -28,6 +28,7 @@ type wireRead struct {
 type spool struct {
 	path  string
 	file  *os.File
+	size  int64 // of what is wholly kept
 	reads []wireRead
 }
 
@@ -45,6 +46,9 @@ func openSpool(dir, server string) (*spool, error) {
 	}
 	if err := syscall.Flock(int(s.file.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
 		return nil, errors.Join(fmt.Errorf("the spool %s is in use by another program: let that one finish", s.path), s.file.Close())
+	}
+	if err := syncFolder(dir); err != nil {
+		return nil, errors.Join(fmt.Errorf("the spool's folder: %w", err), s.file.Close())
 	}
 	if err := s.load(); err != nil {
 		return nil, errors.Join(err, s.file.Close())
@@ -70,6 +74,7 @@ func (s *spool) load() error {
 	if err := s.file.Truncate(good); err != nil {
 		return err
 	}
+	s.size = good
 	_, err := s.file.Seek(good, 0)
 	return err
 }
@@ -81,6 +86,7 @@ func (s *spool) next(n int) []wireRead { return s.reads[:min(n, len(s.reads))] }
 // add puts reads behind those kept, and returns once they are on the disk.
 func (s *spool) add(reads []models.ReadRow) error {
 	var b bytes.Buffer
+	var added []wireRead
 	for i := range reads {
 		r := &reads[i]
 		w := wireRead{r.ID, r.Station, r.N, r.At.String(), r.Payload}
@@ -89,12 +95,20 @@ func (s *spool) add(reads []models.ReadRow) error {
 			return err
 		}
 		b.Write(append(line, '\n'))
-		s.reads = append(s.reads, w)
+		added = append(added, w)
 	}
-	if _, err := s.file.Write(b.Bytes()); err != nil {
+	_, err := s.file.Write(b.Bytes())
+	if err == nil {
+		err = s.file.Sync()
+	}
+	if err != nil { // a full disk: what came next would be joined to a torn line
+		_ = s.file.Truncate(s.size)
+		_, _ = s.file.Seek(s.size, 0)
 		return fmt.Errorf("keeping reads in %s: %w", s.path, err)
 	}
-	return s.file.Sync()
+	s.size += int64(b.Len())
+	s.reads = append(s.reads, added...)
+	return nil
 }
 
 // acknowledge takes the first n off. The file is cut once all are sent; reads sent
@@ -105,12 +119,22 @@ func (s *spool) acknowledge(n int) error {
 		if err := s.file.Truncate(0); err != nil {
 			return err
 		}
+		s.size = 0
 		if _, err := s.file.Seek(0, 0); err != nil {
 			return err
 		}
 		return s.file.Sync()
 	}
 	return nil
+}
+
+// syncFolder brings a folder's names onto the disk.
+func syncFolder(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(), d.Close())
 }
 
 func (s *spool) close() { _ = s.file.Close() }
