@@ -47,10 +47,11 @@ func (s *Server) takeReads(v *Visit) error {
 	if err != nil {
 		return err
 	}
-	if err := s.compareClocks(v, reads); err != nil {
+	look, err := s.compareClocks(v, reads)
+	if err != nil {
 		return err
 	}
-	answers, err := s.intake.Take(v.Request.Context(), reads)
+	answers, err := s.intake.TakeFrom(v.Request.Context(), reads, look)
 	if err != nil {
 		return err
 	}

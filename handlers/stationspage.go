@@ -12,6 +12,7 @@ type stationsData struct {
 	Code     *shownCode
 	Wrong    string
 	Minutes  int
+	Days     int // that the clocks are looked at
 }
 
 // stationKeys is a station with its keys in force and how many were revoked.
@@ -19,6 +20,7 @@ type stationKeys struct {
 	models.StationRow
 	Keys    []models.StationKeyRow
 	Revoked int
+	Clock   *clockTold // nil: it sent nothing of late
 }
 
 // shownCode is an enrolment code, shown once.
@@ -39,8 +41,13 @@ func (s *Server) showStations(v *Visit, status int, data stationsData) error {
 	if err != nil {
 		return err
 	}
+	clocks, err := s.clocksTold(v)
+	if err != nil {
+		return err
+	}
+	data.Days = clockDays
 	for _, st := range stations {
-		row := stationKeys{StationRow: st}
+		row := stationKeys{StationRow: st, Clock: clocks[st.Station]}
 		for _, k := range keys {
 			switch {
 			case k.Station != st.Station:

@@ -25,6 +25,7 @@ type Intake struct {
 
 type submission struct {
 	reads   []ReadRow
+	clock   *ClockLook // nil: the sender didn't tell its clock
 	answers []Answer
 	err     error
 	ready   chan struct{}
@@ -50,7 +51,13 @@ func (in *Intake) Close() {
 // Take records reads of one sender. It returns once they are durable. A batch
 // is recorded whole or not at all.
 func (in *Intake) Take(ctx context.Context, reads []ReadRow) ([]Answer, error) {
-	s := &submission{reads: reads, ready: make(chan struct{})}
+	return in.TakeFrom(ctx, reads, nil)
+}
+
+// TakeFrom is Take of a sender that told its clock, whose error is kept with
+// the reads.
+func (in *Intake) TakeFrom(ctx context.Context, reads []ReadRow, look *ClockLook) ([]Answer, error) {
+	s := &submission{reads: reads, clock: look, ready: make(chan struct{})}
 	select {
 	case <-in.stop:
 		return nil, ErrStopped
@@ -127,8 +134,10 @@ func (in *Intake) record(batch []*submission) error {
 	defer cancel()
 	var answers []Answer
 	err := in.store.InTx(ctx, func(tx *Tx) (err error) {
-		answers, err = tx.record(ctx, all, costing.InstantOf(in.now()))
-		return err
+		if answers, err = tx.record(ctx, all, costing.InstantOf(in.now())); err != nil {
+			return err
+		}
+		return tx.recordClocks(ctx, batch)
 	})
 	if err != nil {
 		return err
