@@ -35,6 +35,11 @@ type Yard struct {
 	Bought    []Bought
 	Billing   []Bill
 	Closes    Closes
+
+	Rates      map[string]Dated[Price] // spot rates: base currency per unit of another
+	Deliveries map[string]*Delivery
+	Payments   []Payment
+	Sheets     map[string]*CountSheet
 }
 
 // HullStage names one stage of one hull.
@@ -262,51 +267,8 @@ type Item struct {
 	Density       int64 // kg per litre, millionths; 0: not known
 	HardenerItem  string
 	HardenerParts int64 // by weight per 100 parts, millionths
-}
-
-// Lot is one delivery of an item.
-type Lot struct {
-	Key, Item     string
-	Received      Instant
-	Quantity      Quantity // stock unit
-	Cost          Money    // round(price × FX) + landed share, before any invoice
-	Landed        Money
-	Expires       *Date
-	SupplierBatch string
-	AwaitsInvoice bool      // its price is the standard price until an invoice comes
-	Place         string    // where it was last put; empty: not known
-	Invoices      []Invoice // by instant
-	Counts        []Count   // by instant
-}
-
-// Invoice restates what a lot cost. Without a landed share of its own the
-// lot's former one stands: freight was paid whatever the maker charges.
-type Invoice struct {
-	At     Instant
-	Price  Money // round(price × FX)
-	Landed *Money
-}
-
-// Count states what was physically there.
-type Count struct {
-	At       Instant
-	Quantity Quantity
-}
-
-// CostAt is the lot's cost as known at an instant: the last invoice by then
-// restates it.
-func (l *Lot) CostAt(at Instant) Money {
-	cost, landed := l.Cost, l.Landed
-	for _, inv := range l.Invoices {
-		if inv.At > at {
-			break
-		}
-		if inv.Landed != nil {
-			landed = *inv.Landed
-		}
-		cost = inv.Price + landed
-	}
-	return cost
+	OpenLife      int   // days a lot keeps once it was opened; 0: no shorter for it
+	Whole         bool  // issued in whole units only
 }
 
 // Element is a kind of cost.
@@ -339,6 +301,7 @@ type Bought struct {
 	Description string
 	Purpose     Purpose
 	Amount      Money
+	Foreign     Foreign // as it was agreed
 }
 
 // Bill is a claim on the hull's customer.

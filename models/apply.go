@@ -8,7 +8,6 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/clock"
-	"hulltally/costing/recost"
 	"hulltally/costing/stock"
 )
 
@@ -21,8 +20,8 @@ func (tx *Tx) applyChanges(ctx context.Context, ch *ChangeSet) error {
 		return err
 	}
 	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: ch}
-	everything := changed[PolicyRow](ch) || changed[WorkerRow](ch) || changed[StationRow](ch) || changed[ItemRow](ch) ||
-		changed[JobRow](ch) || changed[LotRow](ch) || changed[CodeRow](ch) || added[PolicyRow](ch) && !ch.First
+	everything := changed[PolicyRow](ch) || changed[WorkerRow](ch) || changed[StationRow](ch) || rereadItems(ch) ||
+		changed[JobRow](ch) || rereadLots(ch) || changed[CodeRow](ch) || added[PolicyRow](ch) && !ch.First
 	if err := a.rehear(everything); err != nil {
 		return err
 	}
@@ -159,49 +158,8 @@ func (a *applying) units(s *stores, everything bool) error {
 		}
 		return nil
 	}
-	for _, e := range EditsOf[LotRow](a.ch) {
-		s.touch(stock.UnitOf(y, e.After.Lot), true)
-	}
-	for _, e := range EditsOf[InvoiceRow](a.ch) {
-		s.touch(stock.UnitOf(y, e.After.Lot), true)
-	}
-	for _, e := range EditsOf[CountRow](a.ch) {
-		s.touch(stock.UnitOf(y, e.After.Lot), true)
-	}
-	return nil
-}
-
-// boughtUnit names the posting of a purchase line.
-func boughtUnit(b *costing.Bought) string {
-	const sep = "\x1f"
-	return "b/" + b.Document + sep + b.Hull + sep + b.Stage + sep + b.Description
-}
-
-func (a *applying) bought(d *derived) error {
-	edits := EditsOf[BoughtRow](a.ch)
-	if len(edits) == 0 {
-		return nil
-	}
-	lines := map[string]*costing.Bought{}
-	for i := range a.snap.Yard.Bought {
-		b := &a.snap.Yard.Bought[i]
-		lines[boughtUnit(b)] = b
-	}
-	for _, e := range edits {
-		unit := boughtUnit(&costing.Bought{
-			Document: e.After.Document, Hull: e.After.Hull, Stage: e.After.Stage, Description: e.After.Description,
-		})
-		var was []costing.Posting
-		if e.Before != nil {
-			stored, err := a.tx.storedPostings("unit = ?", unit)
-			if err != nil {
-				return err
-			}
-			was = stored[unit]
-		}
-		if err := d.replace(unit, was, []costing.Posting{recost.BoughtPosting(lines[unit])}); err != nil {
-			return err
-		}
+	for lot := range a.touchedLots() {
+		s.touch(stock.UnitOf(y, lot), true)
 	}
 	return nil
 }

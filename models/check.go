@@ -11,7 +11,7 @@ import (
 func (l *loading) check() error {
 	for _, step := range []func() error{
 		l.checkPolicy, l.checkRefs, l.checkHulls, l.checkJobs, l.checkEstimate, l.checkLots,
-		l.checkForeign, l.checkCorrections, l.checkRevisions, l.checkTools, l.checkOrder, l.checkBaselines, l.checkCodes,
+		l.checkOffcuts, l.checkLanded, l.checkForeign, l.checkPayments, l.checkCorrections, l.checkRevisions, l.checkTools, l.checkOrder, l.checkBaselines, l.checkCodes,
 	} {
 		if err := step(); err != nil {
 			return err
@@ -79,7 +79,7 @@ var errFound = errors.New("found")
 
 // inUse reports whether reads or documents are recorded.
 func (l *loading) inUse() (bool, error) {
-	for _, f := range []yardFile{lotsFile, invoicesFile, countsFile, boughtFile, billingFile, correctionsFile} {
+	for _, f := range []yardFile{lotsFile, invoicesFile, countsFile, landedFile, boughtFile, billingFile, paymentsFile, correctionsFile} {
 		var n int64
 		if err := l.tx.DB.WithContext(l.ctx).Table(stemOf(f)).Count(&n).Error; err != nil || n > 0 {
 			return n > 0, err
@@ -121,40 +121,4 @@ func (l *loading) checkCorrections() error {
 // broken reports whether a target file lost rows, so that nothing can be said of its keys.
 func (l *loading) broken() bool {
 	return sheetFor(l, jobsFile).broken || sheetFor(l, indirectsFile).broken
-}
-
-// foreigner is a row with an amount in a currency of its own.
-type foreigner interface {
-	foreign() (amount int64, currency string, fx *costing.Price)
-}
-
-func (l *loading) checkForeign() error {
-	if l.base.Code == "" {
-		return nil
-	}
-	foreignRows(l, sheetFor(l, lotsFile), "price")
-	foreignRows(l, sheetFor(l, invoicesFile), "price")
-	foreignRows(l, sheetFor(l, boughtFile), "amount")
-	return nil
-}
-
-func foreignRows[R any](l *loading, s *sheetOf[R], column string) {
-	for _, row := range s.rows {
-		if row.bad {
-			continue
-		}
-		amount, currency, fx := any(&row.row).(foreigner).foreign()
-		foreign := currency != "" && currency != l.base.Code
-		switch {
-		case foreign && fx == nil:
-			s.refuse(l, row, "fx", "is blank: give %s per %s", l.base.Code, currency)
-		case !foreign && fx != nil && *fx != million:
-			s.refuse(l, row, "fx", "is not 1, though the amount is in %s: leave it blank or name the currency", l.base.Code)
-		default:
-			in, err := costing.MulRound(amount, int64(rate(fx)), million)
-			if err != nil || in > maxAmount || in < -maxAmount {
-				s.refuse(l, row, column, "comes to more than %s %s", costing.FormatDecimal(maxAmount), l.base.Code)
-			}
-		}
-	}
 }

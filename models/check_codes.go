@@ -6,12 +6,12 @@ import "hulltally/labels"
 // something there is, and clash with no other code.
 func (l *loading) checkCodes() error {
 	s := sheetFor(l, codesFile)
+	if len(s.rows) == 0 {
+		return nil
+	}
 	stored, err := s.storedRows(l)
 	if err != nil {
 		return err
-	}
-	if len(s.rows) == 0 {
-		return nil
 	}
 	inForce := map[[2]string]string{} // payload by kind and key
 	for payload, c := range stored {

@@ -1,6 +1,11 @@
 package models
 
-import "hulltally/costing"
+import (
+	"maps"
+	"slices"
+
+	"hulltally/costing"
+)
 
 // checkLots: every lot's unit must convert to its item's stock unit, those
 // stored before too when their item changes.
@@ -25,21 +30,27 @@ func (l *loading) checkLots() error {
 }
 
 func (l *loading) checkStoredLots(lots *sheetOf[LotRow], items *sheetOf[ItemRow]) error {
-	before, err := items.storedRows(l)
-	if err != nil || len(before) == 0 || len(items.given) == 0 {
+	if len(items.given) == 0 {
+		return nil
+	}
+	before, err := items.nearGiven(l)
+	if err != nil || len(before) == 0 {
 		return err
 	}
-	stored, err := lots.storedRows(l)
-	if err != nil {
-		return err
-	}
-	for key, lot := range stored {
-		row := items.given[lot.Item]
-		if row == nil || row.bad || lots.given[key] != nil {
-			continue
+	for part := range slices.Chunk(slices.Sorted(maps.Keys(items.given)), 500) {
+		stored, err := lots.where(l.ctx, l.tx, "item IN ?", part)
+		if err != nil {
+			return err
 		}
-		if reason := unfit(lot, &row.row); reason != "" {
-			items.refuse(l, row, "stock_unit", "lot %s of it is in %s already: %s", key, unitOf(lot, before[lot.Item]), reason)
+		for i := range stored {
+			lot := &stored[i]
+			row := items.given[lot.Item]
+			if row == nil || row.bad || lots.given[lot.Lot] != nil {
+				continue
+			}
+			if reason := unfit(lot, &row.row); reason != "" {
+				items.refuse(l, row, "stock_unit", "lot %s of it is in %s already: %s", lot.Lot, unitOf(lot, before[lot.Item]), reason)
+			}
 		}
 	}
 	return nil

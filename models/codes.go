@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"hulltally/costing"
 	"hulltally/labels"
@@ -51,8 +52,10 @@ func (tx *Tx) Codes(ctx context.Context) ([]CodeRow, error) {
 
 // issuer makes new payloads.
 type issuer struct {
+	tx     *Tx
+	ctx    context.Context
 	random io.Reader
-	taken  map[string]bool        // payloads of badges, which are drawn
+	taken  map[string]bool        // payloads of badges made now, which are drawn
 	last   map[labels.Kind]string // serials that run on
 	coded  map[[2]string]bool     // things that have or had a code
 	now    costing.Instant
@@ -63,21 +66,40 @@ func (tx *Tx) newIssuer(ctx context.Context, random io.Reader, now costing.Insta
 	if random == nil {
 		random = rand.Reader
 	}
-	is := &issuer{random: random, taken: map[string]bool{}, last: map[labels.Kind]string{}, coded: map[[2]string]bool{}, now: now}
-	known, err := tx.Codes(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, c := range known {
-		is.coded[[2]string{c.Kind, c.Key}] = true
-		letter := letterOf(c.Kind)
-		if letter == labels.Person {
-			is.taken[c.Payload] = true
-		} else if serial := c.Payload[1 : len(c.Payload)-1]; serial > is.last[letter] {
-			is.last[letter] = serial
+	return &issuer{
+		tx: tx, ctx: ctx, random: random, taken: map[string]bool{}, last: map[labels.Kind]string{}, coded: map[[2]string]bool{}, now: now,
+	}, nil
+}
+
+// know finds out which things of a kind have or had a code.
+func (is *issuer) know(kind string, keys only) error {
+	for part := range slices.Chunk(keys, 500) {
+		var coded []string
+		q := is.tx.DB.WithContext(is.ctx).Table(codesFile.stem).Distinct().Where("kind = ? AND key IN ?", kind, part)
+		if err := q.Pluck("key", &coded).Error; err != nil {
+			return err
+		}
+		for _, key := range coded {
+			is.coded[[2]string{kind, key}] = true
 		}
 	}
-	return is, nil
+	return nil
+}
+
+// lastSerial is the highest serial of a letter. Payloads sort by bytes, and
+// those of a letter are equally long.
+func (is *issuer) lastSerial(letter labels.Kind) (string, error) {
+	if serial, known := is.last[letter]; known {
+		return serial, nil
+	}
+	var payloads []string
+	low, high := string(letter), string(letter+1)
+	err := is.tx.DB.WithContext(is.ctx).Table(codesFile.stem).Where("payload >= ? AND payload < ?", low, high).
+		Order("payload DESC").Limit(1).Pluck("payload", &payloads).Error
+	if err != nil || len(payloads) == 0 {
+		return "", err
+	}
+	return payloads[0][1 : len(payloads[0])-1], nil
 }
 
 var errNoSerials = errors.New("no serials are left to print on cards")
@@ -90,7 +112,11 @@ const badgeTries = 100
 func (is *issuer) payload(kind string) (string, error) {
 	letter := letterOf(kind)
 	if letter != labels.Person {
-		serial, payload := labels.NextSerial(letter, is.last[letter])
+		last, err := is.lastSerial(letter)
+		if err != nil {
+			return "", err
+		}
+		serial, payload := labels.NextSerial(letter, last)
 		if payload == "" {
 			return "", errNoSerials
 		}
@@ -102,7 +128,11 @@ func (is *issuer) payload(kind string) (string, error) {
 		if err != nil {
 			return "", fmt.Errorf("drawing a badge's serial: %w", err)
 		}
-		if !is.taken[payload] {
+		known, err := codesFile.some(is.ctx, is.tx, only{payload})
+		if err != nil {
+			return "", err
+		}
+		if !is.taken[payload] && len(known) == 0 {
 			is.taken[payload] = true
 			return payload, nil
 		}

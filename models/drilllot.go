@@ -37,8 +37,8 @@ func (tx *Tx) LotStory(ctx context.Context, f *Figures, key string) (*LotStory, 
 	if err != nil {
 		return nil, err
 	}
-	s := &LotStory{Lot: lot, Item: f.Yard.Items[lot.Item], Pooled: u.Lot == "", Cost: lot.CostAt(f.asOfStock())}
-	c := stock.Costing{Yard: f.Yard, AsOf: f.asOfStock()}
+	c := f.costing()
+	s := &LotStory{Lot: lot, Item: f.Yard.Items[lot.Item], Pooled: u.Lot == "", Cost: c.Cost(lot)}
 	book := &stock.Book{}
 	for _, e := range events {
 		ch, err := c.Apply(book, e)
@@ -72,14 +72,7 @@ func (tx *Tx) unitEvents(ctx context.Context, f *Figures, u stock.Unit) ([]stock
 			continue
 		}
 		lots = append(lots, key)
-		if l.Received <= f.asOfStock() {
-			events = append(events, stock.Received(l))
-		}
-		for _, c := range l.Counts {
-			if c.At <= f.asOfStock() {
-				events = append(events, stock.Counted(l, c))
-			}
-		}
+		events = append(events, stock.Recorded(f.Yard, l, f.asOfStock())...)
 	}
 	for part := range slices.Chunk(lots, 1000) {
 		var rows []entryRecord

@@ -2,6 +2,7 @@ package models
 
 import (
 	"context"
+	"slices"
 
 	"hulltally/costing"
 	"hulltally/costing/clock"
@@ -26,6 +27,7 @@ type Figures struct {
 	asOf    costing.Instant // what invoices count: At, or all where nothing is later
 	pieces  []clock.Piece   // all, where the books were computed for At
 	derived bool
+	coster  *stock.Costing
 }
 
 // Figures gives the books as of an instant. Where nothing recorded is later
@@ -52,7 +54,8 @@ func (tx *Tx) happenedAfter(snap *Snapshot, at costing.Instant, day costing.Date
 	y := snap.Yard
 	for _, l := range y.Lots {
 		if l.Received > at || len(l.Invoices) > 0 && l.Invoices[len(l.Invoices)-1].At > at ||
-			len(l.Counts) > 0 && l.Counts[len(l.Counts)-1].At > at {
+			len(l.Counts) > 0 && l.Counts[len(l.Counts)-1].At > at ||
+			slices.ContainsFunc(l.Landings, func(c costing.Landing) bool { return c.At > at }) {
 			return true, nil
 		}
 	}
@@ -214,6 +217,16 @@ func (tx *Tx) Pieces(f *Figures, from, to costing.Date, do func(*clock.Piece) er
 
 // Worth is what a stock unit is worth.
 func (f *Figures) Worth(u stock.Unit) costing.Money {
-	c := stock.Costing{Yard: f.Yard, AsOf: f.asOf}
-	return c.Worth(u, f.Books[u])
+	return f.costing().Worth(u, f.Books[u])
+}
+
+// costing is how the books of the figures were costed.
+func (f *Figures) costing() *stock.Costing {
+	if f.coster == nil {
+		f.coster = &stock.Costing{Yard: f.Yard, AsOf: f.asOf}
+		for _, b := range f.Books {
+			f.coster.Note(b)
+		}
+	}
+	return f.coster
 }

@@ -34,6 +34,13 @@ var (
 	budgetFile       = newFile[BudgetRow]("budget")
 	boughtFile       = newFile[BoughtRow]("bought")
 	billingFile      = newFile[BillingRow]("billing")
+	fxFile           = newFile[FXRow]("fx")
+	deliveriesFile   = newFile[DeliveryRow]("deliveries")
+	landedFile       = newFile[LandedRow]("landed")
+	holdsFile        = newFile[HoldRow]("holds")
+	paymentsFile     = newFile[PaymentRow]("payments")
+	countSheetsFile  = newFile[CountSheetRow]("count_sheets")
+	talliesFile      = newFile[TallyRow]("tallies")
 	correctionsFile  = newFile[CorrectionRow]("corrections")
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
@@ -70,7 +77,8 @@ type yardFile interface {
 var yardFiles = []yardFile{
 	policyFile, gradesFile, shiftsFile, breaksFile, holidaysFile, crewsFile, indirectsFile, stationsFile,
 	workersFile, ratesFile, stagesFile, predecessorsFile, overheadsFile, hullsFile, changesFile, toolingFile, processesFile, jobsFile,
-	itemsFile, wasteFactorsFile, lotsFile, invoicesFile, countsFile, estimateFile, budgetFile, boughtFile, billingFile,
+	itemsFile, wasteFactorsFile, fxFile, deliveriesFile, lotsFile, landedFile, holdsFile, invoicesFile, countsFile,
+	countSheetsFile, talliesFile, estimateFile, budgetFile, boughtFile, billingFile, paymentsFile,
 	changeStepsFile, toolUsesFile, revisionsFile, revisionLinesFile, baselinesFile, headingsFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,

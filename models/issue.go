@@ -2,19 +2,22 @@ package models
 
 // issueCodes gives every new worker, crew, job, lot and indirect code a card,
 // and the yard its wall cards when it begins.
-func (l *loading) issueCodes() (int, error) {
+func (l *loading) issueCodes() ([]CodeRow, error) {
 	if !l.changes.First && len(EditsOf[WorkerRow](l.changes))+len(EditsOf[CrewRow](l.changes))+
 		len(EditsOf[JobRow](l.changes))+len(EditsOf[LotRow](l.changes))+len(EditsOf[IndirectRow](l.changes)) == 0 {
-		return 0, nil
+		return nil, nil
 	}
 	is, err := l.tx.newIssuer(l.ctx, l.opts.Random, l.now())
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
 	if l.changes.First {
 		for _, card := range wallCards {
+			if err := is.know(card.kind, only{card.key}); err != nil {
+				return nil, err
+			}
 			if err := is.issue(card.kind, card.key); err != nil {
-				return 0, err
+				return nil, err
 			}
 		}
 	}
@@ -26,13 +29,22 @@ func (l *loading) issueCodes() (int, error) {
 		func() error { return issueNew(is, "indirect", sheetFor(l, indirectsFile)) },
 	} {
 		if err := step(); err != nil {
-			return 0, err
+			return nil, err
 		}
 	}
-	return len(is.rows), insertRows(l.ctx, l.tx, codesFile, is.rows, "")
+	return is.rows, insertRows(l.ctx, l.tx, codesFile, is.rows, "")
 }
 
 func issueNew[R any](is *issuer, kind string, s *sheetOf[R]) error {
+	var fresh only
+	for _, e := range s.edits {
+		if e.Before == nil {
+			fresh = append(fresh, e.Key)
+		}
+	}
+	if err := is.know(kind, fresh); err != nil {
+		return err
+	}
 	for _, e := range s.edits {
 		if e.Before != nil {
 			continue

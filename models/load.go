@@ -138,11 +138,16 @@ func (l *loading) store() (*LoadReport, error) {
 		}
 		l.opts.Progress("store", i+1, len(yardFiles))
 	}
-	if report.Issued, err = l.issueCodes(); err != nil {
+	issued, err := l.issueCodes()
+	if err != nil {
 		return nil, err
 	}
+	report.Issued = len(issued)
 	if len(l.changes.edits) > 0 || report.Issued > 0 {
 		if err := l.tx.Bump(); err != nil {
+			return nil, err
+		}
+		if err := l.changesMade(issued).note(l.ctx, l.tx); err != nil {
 			return nil, err
 		}
 		if err := l.tx.applyChanges(l.ctx, l.changes); err != nil {

@@ -3,6 +3,7 @@ package models
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 
 	"hulltally/costing"
@@ -219,7 +220,10 @@ func (c *checking) stock() error {
 		return err
 	}
 	done := 0
-	for u, events := range units {
+	order := slices.Collect(maps.Keys(units))
+	stock.InOrder(c.snap.Yard, order)
+	for _, u := range order {
+		events := units[u]
 		kept, err := c.tx.storedPostings("unit = ?", unitKey(u))
 		if err != nil {
 			return err
@@ -229,6 +233,7 @@ func (c *checking) stock() error {
 		if err != nil {
 			return err
 		}
+		s.costing.Note(book)
 		c.samePostings(unitKey(u), kept[unitKey(u)], is)
 		if err := s.keep(u, book, events, len(is)); err != nil {
 			return err

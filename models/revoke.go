@@ -117,6 +117,14 @@ func (tx *Tx) revoke(ctx context.Context, row CodeRow, issue bool, now costing.I
 	if err := tx.Bump(); err != nil { // so that the other servers see it
 		return nil, err
 	}
+	ch := yardChanges{}
+	ch.add(codesFile.stem, row.Payload)
+	if done.New != nil {
+		ch.add(codesFile.stem, done.New.Payload)
+	}
+	if err := ch.note(ctx, tx); err != nil {
+		return nil, err
+	}
 	snap, err := tx.Snapshot(ctx)
 	if err != nil {
 		return nil, err

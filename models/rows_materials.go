@@ -19,6 +19,8 @@ type ItemRow struct {
 	KgPerLitre    *Decimal       `csv:"kg_per_litre,opt,positive,max=1000"`
 	Hardener      string         `csv:"hardener,opt,ref=items"`
 	HardenerParts *Decimal       `csv:"hardener_parts,opt,positive,max=100000"`
+	OpenLifeDays  int64          `csv:"open_life_days,opt,default=0,range=0..36500"`
+	Whole         bool           `csv:"whole,opt"`
 }
 
 func (r *ItemRow) check(bad func(column, reason string)) {
@@ -29,6 +31,8 @@ func (r *ItemRow) check(bad func(column, reason string)) {
 		bad("hardener", "is blank: name the hardener's item, or leave hardener_parts blank too")
 	case r.Hardener == r.Item:
 		bad("hardener", "is the item itself: name another item")
+	case r.Whole && (r.StockUnit != string(costing.Each) || r.WasteMode != string(costing.Measured)):
+		bad("whole", "is yes, which is for items kept in C62 and measured: a factor would make parts of them")
 	}
 }
 
@@ -55,7 +59,25 @@ type LotRow struct {
 	SupplierBatch string           `csv:"supplier_batch,opt"`
 	// AwaitsInvoice: the price is the item's standard price until an invoice
 	// states the true one.
-	AwaitsInvoice bool `csv:"awaits_invoice,opt"`
+	AwaitsInvoice bool   `csv:"awaits_invoice,opt"`
+	Delivery      string `csv:"delivery,opt,ref=deliveries"`
+	Parent        string `csv:"parent,opt,ref=lots"`
+	FromJob       string `csv:"from_job,opt,ref=jobs"`
+}
+
+// check: what an offcut cost, the lot it was cut from says.
+func (r *LotRow) check(bad func(column, reason string)) {
+	switch {
+	case r.Parent == "" && r.FromJob != "":
+		bad("from_job", "is for offcuts: name the parent lot too, or leave it blank")
+	case r.Parent == "":
+	case r.Parent == r.Lot:
+		bad("parent", "is the lot itself: name the lot it was cut from")
+	case r.Price != 0 || r.Landed != nil && *r.Landed != 0 || r.Currency != "" || r.FX != nil:
+		bad("price", "must be 0 and without currency, since an offcut takes its share of its parent's cost")
+	case r.Delivery != "":
+		bad("delivery", "is for what came in: an offcut was cut here, so leave it blank")
+	}
 }
 
 func (r *LotRow) foreign() (int64, string, *costing.Price) { return int64(r.Price), r.Currency, r.FX }
@@ -79,4 +101,6 @@ type CountRow struct {
 	Lot      string           `gorm:"primaryKey" csv:"lot,key,ref=lots"`
 	At       costing.Instant  `gorm:"column:at_ms;primaryKey;autoIncrement:false" csv:"at,key"`
 	Quantity costing.Quantity `csv:"quantity,nonneg"`
+	Sheet    string           `csv:"sheet,opt"`
+	Who      string           `csv:"who,opt"`
 }

@@ -17,16 +17,20 @@ type sheet interface {
 	store(l *loading) (Counts, error)
 	hasFirst(l *loading, key string) (bool, error)
 	word() string
+	changed(each func(key string))
 }
 
 type sheetOf[R any] struct {
 	*file[R]
-	rows   []*line[R]
-	broken bool                // rows were lost in reading
-	given  map[string]*line[R] // rows by key, the bad ones left out
-	firsts map[string]bool     // first cells of all keys, given or stored
-	stored map[string]*R       // by key
-	edits  []Edit[R]
+	rows    []*line[R]
+	broken  bool                // rows were lost in reading
+	given   map[string]*line[R] // rows by key, the bad ones left out
+	firsts  map[string]bool     // first cells of all keys, given or stored
+	stored  map[string]*R       // by key
+	close   map[string]*R       // some of the stored rows, by key
+	asked   int                 // how often a key was looked for by itself
+	fetched map[string]bool     // the first keys whose rows are in close
+	edits   []Edit[R]
 }
 
 func (f *file[R]) sheet() sheet { return &sheetOf[R]{file: f} }
@@ -51,7 +55,23 @@ func (s *sheetOf[R]) read(text []byte, problems *Problems) {
 }
 
 // word is what one row of the file stands for, as problems say it.
-func (s *sheetOf[R]) word() string { return strings.TrimSuffix(s.stem, "s") }
+func (s *sheetOf[R]) word() string {
+	switch one := strings.ReplaceAll(strings.TrimSuffix(s.stem, "s"), "_", " "); {
+	case s.stem == "bought":
+		return "purchase document"
+	case strings.HasSuffix(one, "ie"):
+		return strings.TrimSuffix(one, "ie") + "y"
+	default:
+		return one
+	}
+}
+
+// changed hands over the keys of the rows that the load added or changed.
+func (s *sheetOf[R]) changed(each func(key string)) {
+	for _, e := range s.edits {
+		each(s.rowKey(e.After))
+	}
+}
 
 // storedRows reads what was stored before, once.
 func (s *sheetOf[R]) storedRows(l *loading) (map[string]*R, error) {
@@ -67,6 +87,54 @@ func (s *sheetOf[R]) storedRows(l *loading) (map[string]*R, error) {
 		s.stored[s.rowKey(&rows[i])] = &rows[i]
 	}
 	return s.stored, nil
+}
+
+// fewRows is up to how many rows a load asks for those it needs; for more, it
+// reads the whole table.
+const fewRows = 200
+
+// near gives the stored rows with some first keys, and maybe more. A person
+// enters a line or two, which must not cost the reading of all there are.
+func (s *sheetOf[R]) near(l *loading, firsts only) (map[string]*R, error) {
+	if s.stored != nil {
+		return s.stored, nil
+	}
+	var missing only
+	for _, key := range firsts {
+		if !s.fetched[key] {
+			missing = append(missing, key)
+		}
+	}
+	if len(missing) == 0 && firsts != nil {
+		return s.close, nil
+	}
+	if len(s.fetched)+len(missing) > fewRows || firsts == nil {
+		return s.storedRows(l)
+	}
+	rows, err := s.some(l.ctx, l.tx, missing)
+	if err != nil {
+		return nil, err
+	}
+	if s.close == nil {
+		s.close, s.fetched = map[string]*R{}, map[string]bool{}
+	}
+	for _, key := range missing {
+		s.fetched[key] = true
+	}
+	for i := range rows {
+		s.close[s.rowKey(&rows[i])] = &rows[i]
+	}
+	return s.close, nil
+}
+
+// nearGiven is near for the rows that were given.
+func (s *sheetOf[R]) nearGiven(l *loading) (map[string]*R, error) {
+	firsts := make(only, len(s.rows))
+	for i, row := range s.rows {
+		firsts[i], _, _ = strings.Cut(row.key, keySeparator)
+	}
+	slices.Sort(firsts)
+	return s.near(l, slices.Compact(firsts))
 }
 
 // rowKey is the key of a row without its other cells.
@@ -86,13 +154,27 @@ func (s *sheetOf[R]) find(l *loading, key string) (*R, error) {
 	if given, ok := s.given[key]; ok {
 		return &given.row, nil
 	}
-	stored, err := s.storedRows(l)
+	first, _, _ := strings.Cut(key, keySeparator)
+	stored, err := s.near(l, only{first})
 	return stored[key], err
 }
 
 func (s *sheetOf[R]) hasFirst(l *loading, key string) (bool, error) {
+	if s.firsts == nil && s.asked < fewRows {
+		s.asked++
+		if s.broken {
+			return true, nil
+		}
+		for _, row := range s.rows { // bad rows too: who refers to them isn't to blame
+			if k, _, _ := strings.Cut(row.key, keySeparator); k == key {
+				return true, nil
+			}
+		}
+		stored, err := s.where(l.ctx, l.tx, `"`+s.firstKey().db+`" = ?`, key)
+		return len(stored) > 0, err
+	}
 	if s.firsts == nil {
-		first := s.columns[slices.IndexFunc(s.columns, func(c *column) bool { return c.key })]
+		first := s.firstKey()
 		var stored []string
 		if err := l.tx.DB.WithContext(l.ctx).Table(s.stem).Distinct().Pluck(first.db, &stored).Error; err != nil {
 			return false, err
@@ -154,7 +236,7 @@ func (s *sheetOf[R]) store(l *loading) (Counts, error) {
 	if len(s.rows) == 0 {
 		return n, nil
 	}
-	stored, err := s.storedRows(l)
+	stored, err := s.nearGiven(l)
 	if err != nil {
 		return n, err
 	}

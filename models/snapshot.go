@@ -30,26 +30,54 @@ type snapshots struct {
 	last *Snapshot
 }
 
-// Snapshot gives the yard as this transaction sees it.
-func (tx *Tx) Snapshot(ctx context.Context) (*Snapshot, error) {
-	tx.kept.mu.Lock()
-	defer tx.kept.mu.Unlock()
-	if s := tx.kept.last; s != nil && s.Version == tx.Version && !tx.bumped {
-		return s, nil
+// keep keeps a snapshot unless a newer one is there.
+func (k *snapshots) keep(s *Snapshot) {
+	if s == nil {
+		return
 	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.last == nil || k.last.Version < s.Version {
+		k.last = s
+	}
+}
+
+// Snapshot gives the yard as this transaction sees it. From the last one on
+// only what changed since is read, whoever changed it.
+func (tx *Tx) Snapshot(ctx context.Context) (*Snapshot, error) {
 	if tx.own != nil && tx.own.Version == tx.Version {
 		return tx.own, nil
 	}
-	s, err := tx.readSnapshot(ctx)
+	tx.kept.mu.Lock()
+	defer tx.kept.mu.Unlock()
+	last := tx.kept.last
+	if last != nil && last.Version == tx.Version && !tx.bumped {
+		return last, nil
+	}
+	s, err := tx.nextSnapshot(ctx, last)
 	if err != nil {
 		return nil, err
 	}
-	if tx.bumped { // a version of our own may yet be rolled back
+	switch {
+	case tx.bumped: // a version of our own may yet be rolled back
 		tx.own = s
-	} else {
+	case last == nil || last.Version < s.Version:
 		tx.kept.last = s
 	}
 	return s, nil
+}
+
+func (tx *Tx) nextSnapshot(ctx context.Context, last *Snapshot) (*Snapshot, error) {
+	if last != nil && last.Version < tx.Version && last.Yard.Zone != nil {
+		changes, known, err := tx.changesSince(ctx, last.Version)
+		if err != nil {
+			return nil, err
+		}
+		if known && !changes.whole() {
+			return tx.stepSnapshot(ctx, last, changes)
+		}
+	}
+	return tx.readSnapshot(ctx)
 }
 
 // LoadedSnapshot is Snapshot for those who need a yard to be there.
@@ -68,12 +96,8 @@ func (tx *Tx) readSnapshot(ctx context.Context) (*Snapshot, error) {
 	}
 	s := &Snapshot{
 		Version: tx.Version, Yard: y, Corrections: map[string][]*clock.Correction{}, codes: map[string]CodeRow{},
-		lots: map[stock.Unit][]string{},
 	}
-	for key := range y.Lots {
-		u := stock.UnitOf(y, key)
-		s.lots[u] = append(s.lots[u], key)
-	}
+	s.lots = lotsByUnit(y)
 	codes, err := tx.Codes(ctx)
 	if err != nil {
 		return nil, err

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 
 	"hulltally/costing/clock"
@@ -62,9 +61,12 @@ type stores struct {
 	d       *derived
 	touched map[stock.Unit]*touchedUnit
 	books   []stockBook
+	costing *stock.Costing
 }
 
-func newStores(d *derived) *stores { return &stores{d: d, touched: map[stock.Unit]*touchedUnit{}} }
+func newStores(d *derived) *stores {
+	return &stores{d: d, touched: map[stock.Unit]*touchedUnit{}, costing: &stock.Costing{Yard: d.snap.Yard, AsOf: endOfTime}}
+}
 
 // entry notes an entry that is new, or with anew one that changed.
 func (s *stores) entry(e *clock.Entry, anew bool) {
@@ -88,23 +90,36 @@ func (s *stores) touch(u stock.Unit, anew bool) *touchedUnit {
 	return t
 }
 
+// run folds what is touched. A unit whose lot was cut from another comes after
+// that one, and is touched by it where its share of the cost is another.
 func (s *stores) run() error {
-	units := slices.SortedFunc(maps.Keys(s.touched), func(a, b stock.Unit) int {
-		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(a.Lot, b.Lot))
-	})
-	keys := make([]string, len(units))
-	for i, u := range units {
-		keys[i] = unitKey(u)
-	}
-	stored := map[string]*stockBook{}
-	for part := range slices.Chunk(keys, 1000) {
-		var rows []*stockBook
-		if err := s.d.tx.DB.Find(&rows, "unit IN ?", part).Error; err != nil {
+	done := map[stock.Unit]bool{}
+	for depth := 0; ; depth++ {
+		var units []stock.Unit
+		for u := range s.touched {
+			if !done[u] && stock.Depth(s.d.snap.Yard, u) <= depth {
+				units = append(units, u)
+				done[u] = true
+			}
+		}
+		if err := s.level(units); err != nil {
 			return err
 		}
-		for _, r := range rows {
-			stored[r.Unit] = r
+		if len(done) == len(s.touched) {
+			return s.write()
 		}
+	}
+}
+
+// level folds units none of which is cut from another.
+func (s *stores) level(units []stock.Unit) error {
+	stock.InOrder(s.d.snap.Yard, units)
+	stored, err := s.storedBooks(units)
+	if err != nil {
+		return err
+	}
+	if err := s.inherit(units); err != nil {
+		return err
 	}
 	var anew []stock.Unit
 	for _, u := range units {
@@ -119,11 +134,76 @@ func (s *stores) run() error {
 		}
 	}
 	for part := range slices.Chunk(anew, 500) {
-		if err := s.again(part); err != nil {
+		if err := s.again(part, stored); err != nil {
 			return err
 		}
 	}
-	return s.write()
+	return nil
+}
+
+func (s *stores) storedBooks(units []stock.Unit) (map[string]*stockBook, error) {
+	keys := make([]string, len(units))
+	for i, u := range units {
+		keys[i] = unitKey(u)
+	}
+	stored := map[string]*stockBook{}
+	for part := range slices.Chunk(keys, 1000) {
+		var rows []*stockBook
+		if err := s.d.tx.DB.Find(&rows, "unit IN ?", part).Error; err != nil {
+			return nil, err
+		}
+		for _, r := range rows {
+			stored[r.Unit] = r
+		}
+	}
+	return stored, nil
+}
+
+// inherit finds what offcuts cost in the stored books of their parents, where
+// these were not folded just now.
+func (s *stores) inherit(units []stock.Unit) error {
+	y := s.d.snap.Yard
+	var parents []stock.Unit
+	for _, u := range units {
+		l := y.Lots[u.Lot]
+		if l == nil || l.Parent == "" {
+			continue
+		}
+		if parent := stock.UnitOf(y, l.Parent); s.touched[parent] == nil {
+			parents = append(parents, parent)
+		}
+	}
+	stored, err := s.storedBooks(parents)
+	if err != nil {
+		return err
+	}
+	for _, row := range stored {
+		book, err := row.decode()
+		if err != nil {
+			return err
+		}
+		s.costing.Note(book)
+	}
+	return nil
+}
+
+// handOn makes what a book's offcuts cost known, and touches those for which
+// it is not what the stored book said.
+func (s *stores) handOn(book *stock.Book, stored *stockBook) error {
+	s.costing.Note(book)
+	was := &stock.Book{}
+	if stored != nil {
+		var err error
+		if was, err = stored.decode(); err != nil {
+			return err
+		}
+	}
+	for lot, cost := range book.Offcuts {
+		if before, known := was.Offcuts[lot]; !known || before != cost {
+			s.touch(stock.UnitOf(s.d.snap.Yard, lot), true)
+		}
+	}
+	return nil
 }
 
 // onward extends a unit's book by events that come after it.
@@ -143,7 +223,7 @@ func (s *stores) onward(u stock.Unit, t *touchedUnit, was *stockBook) error {
 }
 
 // again folds units from their first event on.
-func (s *stores) again(units []stock.Unit) error {
+func (s *stores) again(units []stock.Unit, before map[string]*stockBook) error {
 	keys := make([]string, len(units))
 	for i, u := range units {
 		keys[i] = unitKey(u)
@@ -160,6 +240,9 @@ func (s *stores) again(units []stock.Unit) error {
 		book := &stock.Book{}
 		ps, err := s.fold(book, events[u])
 		if err != nil {
+			return err
+		}
+		if err := s.handOn(book, before[keys[i]]); err != nil {
 			return err
 		}
 		if err := s.d.replace(keys[i], stored[keys[i]], ps); err != nil {
@@ -186,10 +269,7 @@ func (s *stores) events(units []stock.Unit) (map[stock.Unit][]stock.Event, error
 		for _, key := range s.d.snap.lots[u] {
 			l := y.Lots[key]
 			lots = append(lots, key)
-			events[u] = append(events[u], stock.Received(l))
-			for _, c := range l.Counts {
-				events[u] = append(events[u], stock.Counted(l, c))
-			}
+			events[u] = append(events[u], stock.Recorded(y, l, endOfTime)...)
 		}
 	}
 	for part := range slices.Chunk(lots, 1000) {
@@ -211,10 +291,9 @@ func (s *stores) events(units []stock.Unit) (map[stock.Unit][]stock.Event, error
 }
 
 func (s *stores) fold(book *stock.Book, events []stock.Event) ([]costing.Posting, error) {
-	c := stock.Costing{Yard: s.d.snap.Yard, AsOf: endOfTime}
 	var all []costing.Posting
 	for _, e := range events {
-		ch, err := c.Apply(book, e)
+		ch, err := s.costing.Apply(book, e)
 		if err != nil {
 			return nil, err
 		}

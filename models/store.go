@@ -149,7 +149,7 @@ func (n namer) TableName(row string) string {
 	switch name {
 	case "Tool":
 		return "tooling"
-	case "Policy", "Bought", "Billing", "Budget", "Estimate":
+	case "Policy", "Bought", "Billing", "Budget", "Estimate", "Landed", "FX":
 		return strings.ToLower(name)
 	}
 	return n.NamingStrategy.TableName(name)

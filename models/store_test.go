@@ -13,6 +13,10 @@ func TestPostgres(t *testing.T) { conformance.Run(t, conformance.Postgres) }
 
 func TestTwoServersOnPostgres(t *testing.T) { conformance.TwoServers(t, conformance.PostgresURL(t)) }
 
+func TestTwoFollowersOnPostgres(t *testing.T) {
+	conformance.TwoFollowers(t, conformance.PostgresURL(t))
+}
+
 func TestSealedBeforeOnSQLite(t *testing.T) {
 	conformance.SealedBefore(t, "sqlite:"+filepath.Join(t.TempDir(), "yard.db"))
 }

@@ -32,13 +32,21 @@ const writeTries = 5
 // anything from a run that failed.
 func (s *Store) InTx(ctx context.Context, f func(tx *Tx) error) error {
 	for try := 1; ; try++ {
+		var done *Tx
 		err := s.write.WithContext(ctx).Transaction(func(db *gorm.DB) error {
 			if err := s.dialect.lockYard(db); err != nil {
 				return err
 			}
-			return s.run(db, f)
+			return s.run(db, func(tx *Tx) error {
+				done = tx
+				return f(tx)
+			})
 		})
-		if err == nil || try == writeTries || !s.dialect.retryable(err) {
+		if err == nil {
+			s.kept.keep(done.own)
+			return nil
+		}
+		if try == writeTries || !s.dialect.retryable(err) {
 			return err
 		}
 		select {
@@ -65,6 +73,7 @@ func (s *Store) run(db *gorm.DB, f func(tx *Tx) error) error {
 
 // Bump counts the yard's version up, once a transaction.
 func (tx *Tx) Bump() error {
+	tx.own = nil // what it showed is no longer all
 	if tx.bumped {
 		return nil
 	}

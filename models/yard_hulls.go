@@ -48,13 +48,27 @@ func yardHulls(ctx context.Context, tx *Tx, y *costing.Yard) error {
 }
 
 func yardJobs(ctx context.Context, tx *Tx, y *costing.Yard) error {
-	if err := each(ctx, tx, processesFile, func(r *ProcessRow) error {
-		y.Processes[r.Process] = r.engine()
-		return nil
-	}); err != nil {
+	if err := yardProcesses(ctx, tx, y); err != nil {
 		return err
 	}
-	if err := each(ctx, tx, jobsFile, func(r *JobRow) (err error) {
+	if err := yardJobRows(ctx, tx, y, nil); err != nil {
+		return err
+	}
+	if err := yardEstimate(ctx, tx, y, nil); err != nil {
+		return err
+	}
+	return yardBudget(ctx, tx, y)
+}
+
+func yardProcesses(ctx context.Context, tx *Tx, y *costing.Yard) error {
+	return each(ctx, tx, processesFile, func(r *ProcessRow) error {
+		y.Processes[r.Process] = r.engine()
+		return nil
+	})
+}
+
+func yardJobRows(ctx context.Context, tx *Tx, y *costing.Yard, keys only) error {
+	return eachOf(ctx, tx, jobsFile, keys, func(r *JobRow) (err error) {
 		j := &costing.Job{
 			Key: r.Job, Stage: r.Stage, Part: r.Part, Purpose: costing.Purpose(r.Purpose),
 			Change: r.Change, Rush: r.Rush, WasteFactor: r.WasteFactor, Process: r.Process,
@@ -62,18 +76,21 @@ func yardJobs(ctx context.Context, tx *Tx, y *costing.Yard) error {
 		j.Shares, err = r.hulls()
 		y.Jobs[r.Job] = j
 		return err
-	}); err != nil {
-		return err
-	}
-	if err := each(ctx, tx, estimateFile, func(r *EstimateRow) error {
+	})
+}
+
+// yardEstimate appends the lines of jobs, by job.
+func yardEstimate(ctx context.Context, tx *Tx, y *costing.Yard, jobs only) error {
+	return eachOf(ctx, tx, estimateFile, jobs, func(r *EstimateRow) error {
 		y.Estimate = append(y.Estimate, costing.EstimateLine{
 			Job: r.Job, Change: r.Change, Element: costing.Element(r.Element), Key: r.Key,
 			Quantity: r.Quantity, Waste: orZero(r.Waste), Rate: r.StandardRate, Plies: orZero(r.Plies),
 		})
 		return nil
-	}); err != nil {
-		return err
-	}
+	})
+}
+
+func yardBudget(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	return each(ctx, tx, budgetFile, func(r *BudgetRow) error {
 		y.Budget[costing.HullStage{Hull: r.Hull, Stage: r.Stage}] = r.Kg
 		return nil

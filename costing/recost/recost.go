@@ -1,7 +1,6 @@
 package recost
 
 import (
-	"cmp"
 	"maps"
 	"slices"
 
@@ -153,9 +152,8 @@ func (r *run) pieces(pieces []clock.Piece) error {
 func (r *run) stock(entries []*clock.Entry) error {
 	units := Units(r.f.Yard, entries, r.f.AsOf)
 	c := stock.Costing{Yard: r.f.Yard, AsOf: r.f.AsOf}
-	keys := slices.SortedFunc(maps.Keys(units), func(a, b stock.Unit) int {
-		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(a.Lot, b.Lot))
-	})
+	keys := slices.Collect(maps.Keys(units))
+	stock.InOrder(r.f.Yard, keys)
 	for _, u := range keys {
 		book := &stock.Book{}
 		r.b.Stock[u] = book
@@ -168,6 +166,7 @@ func (r *run) stock(entries []*clock.Entry) error {
 				return err
 			}
 		}
+		c.Note(book)
 	}
 	return nil
 }
@@ -180,13 +179,8 @@ func Units(y *costing.Yard, entries []*clock.Entry, asOf costing.Instant) map[st
 		units[u] = append(units[u], e)
 	}
 	for _, l := range y.Lots {
-		if l.Received <= asOf {
-			add(stock.Received(l))
-		}
-		for _, c := range l.Counts {
-			if c.At <= asOf {
-				add(stock.Counted(l, c))
-			}
+		for _, e := range stock.Recorded(y, l, asOf) {
+			add(e)
 		}
 	}
 	for _, e := range entries {

@@ -20,6 +20,8 @@ type Book struct {
 	LastValue costing.Money    `json:"last_value,omitempty"`
 
 	Lots map[string]*Shelf `json:"lots,omitempty"`
+	// Offcuts is what each lot cut from a lot-costed one took of its cost.
+	Offcuts map[string]costing.Money `json:"offcuts,omitempty"`
 }
 
 // Shelf is the physical side of one lot.
@@ -29,13 +31,15 @@ type Shelf struct {
 	Returned   costing.Quantity `json:"returned,omitempty"`
 	Scrapped   costing.Quantity `json:"scrapped,omitempty"`
 	Difference costing.Quantity `json:"difference,omitempty"` // counted − book
+	Cut        costing.Quantity `json:"cut,omitempty"`        // became lots of their own
+	Opened     costing.Instant  `json:"opened,omitempty"`     // when first issued from
 	// Net is what each job drew, net, since the lot was last counted.
 	Net map[string]costing.Quantity `json:"net,omitempty"`
 }
 
 // Closing is what should be there.
 func (s *Shelf) Closing() costing.Quantity {
-	return s.Received - s.Issued + s.Returned - s.Scrapped + s.Difference
+	return s.Received - s.Issued + s.Returned - s.Scrapped - s.Cut + s.Difference
 }
 
 // Charge is what an event costs, and whom.
@@ -62,6 +66,26 @@ type JobShare struct {
 type Costing struct {
 	Yard *costing.Yard
 	AsOf costing.Instant // invoices later than this are not known yet
+	// Offcuts is what lots cut from others cost, as the others' books say.
+	Offcuts map[string]costing.Money
+}
+
+// Cost is what a lot cost as known at the instant of the costing.
+func (c *Costing) Cost(l *costing.Lot) costing.Money {
+	if l.Parent != "" {
+		return c.Offcuts[l.Key]
+	}
+	return l.CostAt(c.AsOf)
+}
+
+// Note makes a book's offcuts known to those who cost them.
+func (c *Costing) Note(b *Book) {
+	for lot, cost := range b.Offcuts {
+		if c.Offcuts == nil {
+			c.Offcuts = map[string]costing.Money{}
+		}
+		c.Offcuts[lot] = cost
+	}
 }
 
 // Apply extends a unit's book by its next event.
@@ -82,7 +106,10 @@ func (c *Costing) Apply(b *Book, e Event) (Charge, error) {
 	switch e.Kind {
 	case Receipt:
 		shelf.Received += e.Quantity
-		ch.Amount = lot.CostAt(c.AsOf)
+		if lot.Parent != "" && item.CostMethod == costing.ByAverage {
+			return ch, nil // it never left the pool
+		}
+		ch.Amount = c.Cost(lot)
 		b.Pool += e.Quantity
 		b.Value += ch.Amount
 		b.remember()
@@ -95,6 +122,9 @@ func (c *Costing) Apply(b *Book, e Event) (Charge, error) {
 			return ch, err
 		}
 		shelf.Issued += ch.Drawn
+		if shelf.Opened == 0 {
+			shelf.Opened = e.At
+		}
 	case Return:
 		ch.Net, ch.Drawn = -e.Quantity, -e.Quantity
 		shelf.Returned += e.Quantity
@@ -104,12 +134,33 @@ func (c *Costing) Apply(b *Book, e Event) (Charge, error) {
 	case Difference:
 		ch.Drawn = shelf.Closing() - e.Quantity
 		shelf.Difference -= ch.Drawn
+	case Cut:
+		ch.Drawn = e.Quantity
+		shelf.Cut += e.Quantity
 	}
 	ch.OverBook = e.Kind != Difference && ch.Drawn > 0 && shelf.Closing() < 0
+	if e.Kind == Cut {
+		return ch, c.cut(b, item, lot, &ch)
+	}
 	if ch.Amount, err = c.draw(b, item, lot, ch.Drawn); err != nil {
 		return ch, err
 	}
 	return ch, c.settle(&ch, shelf, item)
+}
+
+// cut moves an offcut's share of the cost to it. In a pool, nothing moves.
+func (c *Costing) cut(b *Book, it *costing.Item, lot *costing.Lot, ch *Charge) (err error) {
+	if it.CostMethod == costing.ByAverage {
+		return nil
+	}
+	if ch.Amount, err = c.draw(b, it, lot, ch.Drawn); err != nil {
+		return err
+	}
+	if b.Offcuts == nil {
+		b.Offcuts = map[string]costing.Money{}
+	}
+	b.Offcuts[ch.Offcut] = ch.Amount
+	return nil
 }
 
 // issued gives the net quantity read and what left the lot for it.
@@ -130,7 +181,7 @@ func (c *Costing) issued(it *costing.Item, e Event, day costing.Date) (net, draw
 func (c *Costing) draw(b *Book, it *costing.Item, lot *costing.Lot, q costing.Quantity) (costing.Money, error) {
 	if it.CostMethod != costing.ByAverage {
 		b.Drawn += q
-		total, err := costing.MulRound(int64(lot.CostAt(c.AsOf)), int64(b.Drawn), int64(lot.Quantity))
+		total, err := costing.MulRound(int64(c.Cost(lot)), int64(b.Drawn), int64(lot.Quantity))
 		step := costing.Money(total) - b.Charged
 		b.Charged += step
 		return step, err
@@ -210,7 +261,7 @@ func (c *Costing) Worth(u Unit, b *Book) costing.Money {
 	if shelf := b.Lots[u.Lot]; shelf == nil || shelf.Received == 0 {
 		return -b.Charged
 	}
-	return c.Yard.Lots[u.Lot].CostAt(c.AsOf) - b.Charged
+	return c.Cost(c.Yard.Lots[u.Lot]) - b.Charged
 }
 
 // Equal reports whether two books say the same.
@@ -219,9 +270,9 @@ func (b *Book) Equal(o *Book) bool {
 		return b == o
 	}
 	return b.Drawn == o.Drawn && b.Charged == o.Charged && b.Pool == o.Pool && b.Value == o.Value &&
-		b.LastPool == o.LastPool && b.LastValue == o.LastValue &&
+		b.LastPool == o.LastPool && b.LastValue == o.LastValue && maps.Equal(b.Offcuts, o.Offcuts) &&
 		maps.EqualFunc(b.Lots, o.Lots, func(x, y *Shelf) bool {
 			return x.Received == y.Received && x.Issued == y.Issued && x.Returned == y.Returned && x.Scrapped == y.Scrapped &&
-				x.Difference == y.Difference && maps.Equal(x.Net, y.Net)
+				x.Difference == y.Difference && x.Cut == y.Cut && x.Opened == y.Opened && maps.Equal(x.Net, y.Net)
 		})
 }

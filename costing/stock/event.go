@@ -16,6 +16,7 @@ const (
 	Waste      Kind = "waste"
 	Scrap      Kind = "scrap"
 	Difference Kind = "count"
+	Cut        Kind = "cut" // a piece became a lot of its own
 )
 
 // Event is one thing that happened to a lot. Quantity is as read (an issue of
@@ -29,6 +30,7 @@ type Event struct {
 	Lot      string
 	Job      string
 	Quantity costing.Quantity
+	Offcut   string // of a cut, the lot it made
 }
 
 // FromEntry is the event of a stores entry, or false for entries that move no stock.
@@ -46,7 +48,9 @@ func FromEntry(e *clock.Entry) (Event, bool) {
 	default:
 		return Event{}, false
 	}
-	return Event{e.ID, kind, e.At, e.Station, e.N, e.Lot, e.Job, e.Quantity}, e.VoidedBy == ""
+	return Event{
+		Source: e.ID, Kind: kind, At: e.At, Station: e.Station, N: e.N, Lot: e.Lot, Job: e.Job, Quantity: e.Quantity,
+	}, e.VoidedBy == ""
 }
 
 // Received is the event of a lot's delivery.
@@ -57,6 +61,38 @@ func Received(l *costing.Lot) Event {
 // Counted is the event of a stock count.
 func Counted(l *costing.Lot, c costing.Count) Event {
 	return Event{Source: "count " + l.Key + " " + c.At.String(), Kind: Difference, At: c.At, Lot: l.Key, Quantity: c.Quantity}
+}
+
+// CutFrom are the events by which a lot gave an offcut: what a job had drawn
+// comes back first, if it was left over from one.
+func CutFrom(parent, l *costing.Lot) []Event {
+	cut := Event{Source: "offcut " + l.Key, Kind: Cut, At: l.Received, N: 1, Lot: parent.Key, Quantity: l.Quantity, Offcut: l.Key}
+	if l.FromJob == "" {
+		return []Event{cut}
+	}
+	back := cut
+	back.Kind, back.N, back.Job, back.Offcut = Return, 0, l.FromJob, ""
+	return []Event{back, cut}
+}
+
+// Recorded are a lot's events that the yard's own data tells: its delivery,
+// its counts, and what was cut from it.
+func Recorded(y *costing.Yard, l *costing.Lot, asOf costing.Instant) []Event {
+	var list []Event
+	if l.Received <= asOf {
+		list = append(list, Received(l))
+	}
+	for _, c := range l.Counts {
+		if c.At <= asOf {
+			list = append(list, Counted(l, c))
+		}
+	}
+	for _, key := range l.Offcuts {
+		if piece := y.Lots[key]; piece != nil && piece.Received <= asOf {
+			list = append(list, CutFrom(l, piece)...)
+		}
+	}
+	return list
 }
 
 // Rank orders events of one instant: what came in is there to be drawn, and a
@@ -93,19 +129,4 @@ func sign(less bool) int {
 		return -1
 	}
 	return 1
-}
-
-// Unit is what is costed as one: a lot, or an item's pool.
-type Unit struct{ Item, Lot string } // Lot is empty for a pool
-
-// UnitOf is the unit a lot belongs to.
-func UnitOf(y *costing.Yard, lot string) Unit {
-	l := y.Lots[lot]
-	if l == nil {
-		return Unit{}
-	}
-	if it := y.Items[l.Item]; it != nil && it.CostMethod == costing.ByAverage {
-		return Unit{Item: l.Item}
-	}
-	return Unit{Item: l.Item, Lot: lot}
 }

@@ -16,8 +16,13 @@ func AppendPostings(ps []costing.Posting, y *costing.Yard, ch *Charge) ([]costin
 	}
 	switch ch.Kind {
 	case Receipt:
+		if y.Lots[ch.Lot].Parent != "" {
+			return ps, nil // it was stock before
+		}
 		p.Debit, p.Credit, p.Quantity = costing.Stock, costing.Creditors, ch.Quantity
 		return append(ps, p), nil
+	case Cut:
+		return ps, nil // from stock to stock: no account moves
 	case Scrap:
 		p.Debit = costing.StockLosses
 		return append(ps, p), nil

@@ -87,7 +87,7 @@ var badInputs = []struct{ file, text, want string }{
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,0,,1,,"), `lots.csv:8: quantity: 0 is not above 0`},
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,BOX,1,,"), `lots.csv:8: unit: "BOX" is not a known unit code (KGM, MTK, MTR, LTR, C62)`},
 	{"lots.csv", lots("L7,TAPE,2026-03-01T00:00:00Z,1,MTR,1,,"), `lots.csv:8: unit: item TAPE has no conversion from MTR to C62: give the item's data for it, or the quantity in C62`},
-	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,1,USD,"), `lots.csv:8: fx: is blank: give EUR per USD`},
+	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,1,USD,"), `lots.csv:8: fx: is blank: give EUR per USD, or a rate of that day in fx.csv`},
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,1,,1.1"), `lots.csv:8: fx: is not 1, though the amount is in EUR: leave it blank or name the currency`},
 	{"lots.csv", lots("L7,FILM,2026-03-01T00:00:00Z,1,,900000000000,USD,2"), `lots.csv:8: price: comes to more than 1000000000000 EUR`},
 	// Codes.

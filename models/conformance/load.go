@@ -90,7 +90,7 @@ func testChange(t *testing.T, open func(t testing.TB) *models.Store) {
 	load(t, s, Tiny())
 	tiny := readFolder(t, Tiny())
 	changed := folder{"lots.csv": strings.Replace(tiny["lots.csv"], "400,LTR,2260", "400,LTR,2255", 1) +
-		"L7,FILM,2026-03-01T10:05:00Z,400,,190,,,,,\n"}
+		"L7,FILM,2026-03-01T10:05:00Z,400,,190,,,,,,\n"}
 	report := load(t, s, changed.write(t))
 	if got, want := report.Files["lots.csv"], (models.Counts{Added: 1, Changed: 1, Unchanged: 5}); got != want || report.Issued != 1 {
 		t.Errorf("the load gave %+v and %d codes, want %+v and 1", got, report.Issued, want)

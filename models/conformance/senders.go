@@ -172,3 +172,11 @@ func TwoServers(t *testing.T, address string) {
 	sameDerived(t, "two servers", derived(t, two), derived(t, alone))
 	checked(t, "two servers", one)
 }
+
+// TwoFollowers: a server follows what another one changes on the PostgreSQL
+// database they share.
+func TwoFollowers(t *testing.T, address string) {
+	one, two := open(t, address), open(t, address)
+	load(t, one, Tiny())
+	follow(t, one, two)
+}

@@ -125,10 +125,27 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"lot in metres", y.Lots["L1"].Quantity, costing.Quantity(127_000_000)},
 		{"lot in litres", *y.Lots["L2"], costing.Lot{
 			Key: "L2", Item: "RES", Received: at("2026-02-11T08:00:00Z"), Quantity: 448_000_000,
-			Cost: 2101_80 + 85_50, Landed: 85_50, Expires: &expires, SupplierBatch: "R-7731", Place: "Resin room",
-			Invoices: []costing.Invoice{{At: at("2026-03-20T12:00:00Z"), Price: 2125_12, Landed: &landed}},
+			Cost: 2101_80 + 85_50, Landed: 85_50, Expires: &expires, SupplierBatch: "R-7731",
+			Foreign: costing.Foreign{Currency: "USD", Amount: 2_260_000_000, Rate: 930_000},
+			Place:   "Resin room", Delivery: "D-310", Supplier: "Torvane Resins",
+			Invoices: []costing.Invoice{{
+				At: at("2026-03-20T12:00:00Z"), Price: 2125_12, Landed: &landed,
+				Foreign: costing.Foreign{Currency: "USD", Amount: 2_290_000_000, Rate: 928_000},
+			}},
 		}},
 		{"count", y.Lots["L3"].Counts, []costing.Count{{At: at("2026-03-31T15:00:00Z"), Quantity: 96_250_000}}},
+		{"delivery", *y.Deliveries["D-310"], costing.Delivery{
+			Key: "D-310", Received: at("2026-02-11T08:00:00Z"), Supplier: "Torvane Resins", Note: "DN 55107", Lots: []string{"L2", "L3"},
+		}},
+		{"spot rates", y.Rates["NOK"], costing.Dated[costing.Price]{{From: day("2026-01-01"), Value: 925_000}, {From: day("2026-03-01"), Value: 931_000}}},
+		{"holds", []bool{
+			y.Lots["L3"].HeldAt(at("2026-02-11T08:09:00Z")) != nil, y.Lots["L3"].HeldAt(at("2026-02-11T20:00:00Z")) != nil,
+			y.Lots["L3"].HeldAt(at("2026-02-12T07:00:00Z")) != nil,
+		}, []bool{false, true, false}},
+		{"payment at the day's rate", y.Payments[1], costing.Payment{
+			Key: "P-2", Document: "D-9001", Date: day("2026-04-02"), Foreign: costing.Foreign{Currency: "GBP", Amount: 8_400_000_000, Rate: 1_150_000},
+		}},
+		{"second count", y.Sheets["C-1"].Tallies[1], costing.Counted{Lot: "L3", Round: 2, At: at("2026-03-31T15:00:00Z"), Quantity: 96_250_000, Who: "Moss"}},
 		{"estimate", y.Estimate[:2], []costing.EstimateLine{
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 120_000_000, Rate: 28_500_000},
 			{Job: "J1", Element: costing.Labour, Key: "laminator", Quantity: 16_000_000, Rate: 30_000_000},
@@ -145,6 +162,7 @@ func testYard(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"bought", y.Bought[0], costing.Bought{
 			Document: "D-9001", Date: day("2026-03-05"), Hull: "H1", Stage: "FIT",
 			Description: "Engine and shaft", Purpose: costing.Build, Amount: 9660_00,
+			Foreign: costing.Foreign{Currency: "GBP", Amount: 8_400_000_000, Rate: 1_150_000},
 		}},
 		{"bill", y.Billing[0].Amount, costing.Money(36400_00)},
 		{"budget", y.Budget[costing.HullStage{Hull: "H1", Stage: "FIT"}], costing.Quantity(85_500_000)},

@@ -159,5 +159,8 @@ func (r *coreRig) View(_ context.Context, at costing.Instant) (*View, error) {
 		return nil, err
 	}
 	c := stock.Costing{Yard: r.snap.Yard, AsOf: at}
+	for _, b := range books.Stock {
+		c.Note(b)
+	}
 	return &View{books.Totals, books.Pieces, books.Progress, books.Stock, func(u stock.Unit) costing.Money { return c.Worth(u, books.Stock[u]) }}, nil
 }
