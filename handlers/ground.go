@@ -7,6 +7,7 @@ import (
 
 	"hulltally/costing"
 	"hulltally/costing/review"
+	"hulltally/labels"
 	"hulltally/models"
 )
 
@@ -21,6 +22,7 @@ type ground struct {
 	at       string // as asked for; empty is now
 	query    url.Values
 	grids    []*grid
+	paper    *labels.List // the page as it is printed, where it is
 
 	labour     map[[2]string][]models.LabourDay // by hull and stage, once read
 	statements map[string][]review.Statement    // by hull
@@ -85,6 +87,9 @@ func (s *Server) owned(v *Visit, build func(*ground) (*ownedPage, error)) error 
 	})
 	if err != nil {
 		return err
+	}
+	if query.Get("pdf") != "" && g.paper != nil {
+		return s.answerPaper(v, g.paper)
 	}
 	for _, as := range []string{"csv", "xlsx"} {
 		if name := query.Get(as); name != "" {

@@ -60,7 +60,7 @@ func hullPage(g *ground) (*ownedPage, error) {
 		"Curve": g.curveChart(h, &curve), "CurveTable": g.curveTable(&curve), "Planned": curve.Planned,
 		"Forecast": g.forecastTable(b, h), "Labour": labour, "Material": g.materialTable(b, h, ""),
 		"Rework":  g.jobsTable("rework", "Rework and warranty, by job", b, h, func(j *costing.Job) bool { return j.Purpose.Apart() }),
-		"Changes": g.changesTable(h), "Mass": mass, "Board": g.link("/board"),
+		"Changes": g.changesTable(h), "Mass": mass, "Also": g.materialLinks(h.Hull.Key), "Board": g.link("/board"),
 	}}, nil
 }
 

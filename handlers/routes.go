@@ -42,9 +42,10 @@ var (
 	anyone   = append(Roles{nobody, models.Station}, people...)
 	stations = Roles{models.Station}
 	owner    = Roles{models.Owner}
-	counters = Roles{models.Owner, models.Bookkeeper, models.Estimator} // who see cost and margin
-	payroll  = Roles{models.Owner, models.Bookkeeper}                   // who see what a person earns
-	onFloor  = Roles{models.TeamLeader, models.Stores}                  // who see quantities, never money
+	counters = Roles{models.Owner, models.Bookkeeper, models.Estimator}                 // who see cost and margin
+	payroll  = Roles{models.Owner, models.Bookkeeper}                                   // who see what a person earns
+	onFloor  = Roles{models.TeamLeader, models.Stores}                                  // who see quantities, never money
+	tracers  = Roles{models.TeamLeader, models.Stores, models.Bookkeeper, models.Owner} // who see which worker put what where
 	leaders  = Roles{models.TeamLeader, models.Owner}
 	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
 	printers = Roles{models.TeamLeader, models.Stores, models.Owner}
@@ -70,6 +71,12 @@ func routeTable() []Route {
 		{Method: get, Path: "/lot/:lot", Who: counters, Rate: ratePage, Do: (*Server).lotPage, Zip: true},
 		{Method: get, Path: "/purchase", Who: counters, Rate: ratePage, Do: (*Server).purchasePage, Zip: true},
 		{Method: get, Path: "/worker/:worker/week/:week", Who: payroll, Rate: ratePage, Do: (*Server).weekPage, Zip: true},
+		{Method: get, Path: "/material", Who: people, Rate: ratePage, Do: (*Server).materialPage, Nav: "Material", Zip: true},
+		{Method: get, Path: "/hull/:hull/material", Who: people, Rate: ratePage, Do: (*Server).hullMaterialPage, Zip: true},
+		{Method: get, Path: "/hull/:hull/mass", Who: people, Rate: ratePage, Do: (*Server).hullMassPage, Zip: true},
+		{Method: get, Path: "/hull/:hull/batches", Who: tracers, Rate: ratePage, Do: (*Server).hullBatchesPage, Zip: true},
+		{Method: get, Path: "/trace", Who: tracers, Rate: ratePage, Do: (*Server).tracePage, Zip: true},
+		{Method: get, Path: "/order", Who: people, Rate: ratePage, Do: (*Server).orderPage, Nav: "To order", Zip: true},
 		{Method: get, Path: "/reports", Who: people, Rate: ratePage, Do: (*Server).reportsPage, Nav: "Reports"},
 		{Method: get, Path: "/reports/:name", Who: people, Rate: ratePage, Do: (*Server).reportPage, Zip: true},
 		{Method: get, Path: "/stations", Who: leaders, Rate: ratePage, Do: (*Server).stationsPage, Nav: "Stations"},

@@ -19,6 +19,12 @@ const mayUse = `
 	GET  /hull/:hull             EBO
 	GET  /hull/:hull/stage/:stage EBO
 	GET  /postings               EBO
+	GET  /material               LTEBO
+	GET  /hull/:hull/material    LTEBO
+	GET  /hull/:hull/mass        LTEBO
+	GET  /hull/:hull/batches     LTBO
+	GET  /trace                  LTBO
+	GET  /order                  LTEBO
 	GET  /booking/:entry         EBO
 	GET  /lot/:lot               EBO
 	GET  /purchase               EBO

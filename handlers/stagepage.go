@@ -44,6 +44,7 @@ func stagePage(g *ground) (*ownedPage, error) {
 		"Reasons": why, "Rows": g.rowsTable(b, h, key), "Forecast": g.cellsTable(b, h, key), "Months": g.monthsTable(b, h, key),
 		"Print":  g.visit.toPrint(labels.SheetStage, "hull", h.Hull.Key, "stage", key),
 		"Jobs":   g.jobsTable("jobs", "What each job cost", b, h, inStage),
+		"Also":   g.materialLinks(h.Hull.Key),
 		"Grades": g.gradesTable(b, h, key), "Material": g.materialTable(b, h, key), "Bought": g.boughtTable(h, key),
 	}}, nil
 }

@@ -69,7 +69,7 @@ func Laminates(y *costing.Yard, plan *estimate.Plan, stated estimate.Progress, t
 	sums := map[string]*sum{}
 	for fine, s := range t.Fine {
 		it := y.Items[fine.Detail]
-		if fine.Element != costing.Material || it == nil || y.Jobs[fine.Job] == nil || !laminates(it) {
+		if fine.Element != costing.Material || it == nil || y.Jobs[fine.Job] == nil || !laminates(it) || y.Tools[fine.Hull] != nil {
 			continue
 		}
 		if sums[fine.Job] == nil {

@@ -28,13 +28,14 @@ func Without(y *costing.Yard, t *costing.Totals, day costing.Date) []Unweighed {
 	sums := map[key]costing.Quantity{}
 	for fine, s := range t.Fine {
 		job, it := y.Jobs[fine.Job], y.Items[fine.Detail]
-		if fine.Element != costing.Material || job == nil || it == nil || it.KgPerUnit != 0 || it.Role == costing.Consumable {
+		if fine.Element != costing.Material || job == nil || it == nil || it.KgPerUnit != 0 || it.Role == costing.Consumable ||
+			y.Tools[fine.Hull] != nil {
 			continue
 		}
 		sums[key{costing.HullStage{Hull: fine.Hull, Stage: job.Stage}, it.Key}] += Net(it, s)
 	}
 	for i := range y.Bought {
-		if b := &y.Bought[i]; b.Date <= day {
+		if b := &y.Bought[i]; b.Date <= day && y.Tools[b.Hull] == nil {
 			sums[key{costing.HullStage{Hull: b.Hull, Stage: b.Stage}, ""}] += costing.Million
 		}
 	}

@@ -75,7 +75,7 @@ func (b *Books) Factors() []Factor {
 	}
 	for i := range b.Jobs {
 		u := &b.Jobs[i]
-		if u.Done < 100 || !u.Planned || u.Drawn <= 0 || u.Estimate <= 0 || u.Purpose.Apart() {
+		if u.Done < 100 || !u.Planned || u.Drawn <= 0 || u.Estimate <= 0 || u.Purpose.Apart() || b.yard.Hulls[u.Hull] == nil {
 			continue
 		}
 		if u.wasteKnown() && u.Net > 0 {
