@@ -1,7 +1,9 @@
 package handlers
 
 import (
+	"maps"
 	"math/big"
+	"slices"
 
 	"hulltally/costing"
 	"hulltally/costing/mass"
@@ -27,9 +29,9 @@ func hullMassPage(g *ground) (*ownedPage, error) {
 		return nil, err
 	}
 	fractions := section{
-		ID: "fractions", Title: "Fibre fractions", Tables: []*grid{g.fractionsTable(laminates, hull)},
-		Note: "Shares of fibre by what went into each job, waste taken off; by volume without voids, from the densities of the items. Thickness is what the estimate's plies " +
-			"come to at that share: areal mass over 1000 × fibre density × share by volume. Bands are the yard's own (processes.csv), or common ones where it gives none.",
+		ID: "fractions", Title: "Fibre fractions", Tables: []*grid{g.fractionsTable(laminates, hull), g.bandsTable()},
+		Note: "Resin is with its hardener. Shares of fibre by what went into each job, waste taken off; by volume without voids, from the densities of the items. Thickness is what the estimate's plies " +
+			"come to at that share: areal mass over 1000 × fibre density × share by volume.",
 	}
 	for i := range laminates {
 		l := &laminates[i]
@@ -134,8 +136,8 @@ func (g *ground) unweighedTable(hull string) *grid {
 // fractionsTable is the fibre fraction of each laminate against its band.
 func (g *ground) fractionsTable(list []mass.Laminate, hull string) *grid {
 	t := g.table("fractions", "Fibre fraction by job", col("job", "Job"), numCol("done", "Stated done"), numCol("fibre_kg", "Fibre, kg"),
-		numCol("matrix_kg", "Resin and hardener, kg"), numCol("fibre_fraction", "Fibre by mass"), col("process", "Process"), numCol("low", "Band from"),
-		numCol("high", "to"), numCol("volume_fraction", "Fibre by volume"), numCol("plies", "Plies"), numCol("thickness_mm", "Thickness, mm"), col("ask", "Reads as"))
+		numCol("matrix_kg", "Resin, kg"), numCol("fibre_fraction", "Fibre by mass"), numCol("low", "Band from"), numCol("high", "to"), col("ask", "Reads as"),
+		col("process", "Process"), numCol("volume_fraction", "Fibre by volume"), numCol("plies", "Plies"), numCol("thickness_mm", "Thickness, mm"))
 	t.Empty = "No fibre was drawn."
 	for i := range list {
 		l := &list[i]
@@ -148,7 +150,7 @@ func (g *ground) fractionsTable(list []mass.Laminate, hull string) *grid {
 		}
 		process, low, high, plies, thick := figure{Text: "none named"}, figure{}, figure{}, figure{}, figure{}
 		if l.Process != nil {
-			process = figure{Value: l.Process.Key, Text: l.Process.Name, Note: l.Process.Source}
+			process = figure{Value: l.Process.Key, Text: l.Process.Name}
 			low, high = part(big.NewRat(int64(l.Process.Low), int64(costing.One))), part(big.NewRat(int64(l.Process.High), int64(costing.One)))
 		}
 		if l.Plies > 0 {
@@ -162,9 +164,20 @@ func (g *ground) fractionsTable(list []mass.Laminate, hull string) *grid {
 		case l.Ask.Asks():
 			ask.Text, ask.Class = "question", "asks-look"
 		case l.Ask != mass.NoQuestion:
-			ask.Text = l.Ask.Says()
+			ask.Text = map[mass.Ask]string{mass.NotDone: "not done yet", mass.NoProcess: "no process named"}[l.Ask]
 		}
-		t.add(job, percent(l.Done), amountOf(l.Fibre, ""), amountOf(l.Matrix, ""), part(l.ByMass), process, low, high, part(l.ByVolume), plies, thick, ask)
+		t.add(job, percent(l.Done), amountOf(l.Fibre, ""), amountOf(l.Matrix, ""), part(l.ByMass), low, high, ask, process, part(l.ByVolume), plies, thick)
+	}
+	return t
+}
+
+// bandsTable lists the processes with their bands, and where those come from.
+func (g *ground) bandsTable() *grid {
+	t := g.table("bands", "Bands of the processes", col("process", "Process"), numCol("low", "Fibre by mass from"), numCol("high", "to"), col("source", "Source"))
+	t.Empty = "No processes are named: give them in processes.csv, and each job its own."
+	for _, key := range slices.Sorted(maps.Keys(g.yard.Processes)) {
+		p := g.yard.Processes[key]
+		t.add(figure{Value: key, Text: p.Name}, part(big.NewRat(int64(p.Low), int64(costing.One))), part(big.NewRat(int64(p.High), int64(costing.One))), words(p.Source))
 	}
 	return t
 }

@@ -140,13 +140,13 @@ func hullMaterialPage(g *ground) (*ownedPage, error) {
 
 // usesTable is a group of materials by stage.
 func (g *ground) usesTable(b *material.Books, hull string, group material.Group, caption string) *grid {
-	t := g.table(string(group), caption+" by stage", col("item", "Item"), col("stage", "Stage"), numCol("estimate_net", "Net by the estimate"),
-		numCol("expected_net", "… for the work done"), numCol("net", "Net in the part"), numCol("drawn", "Drawn"), numCol("waste", "Waste"), col("known", "Known by"),
-		numCol("factor_allowed", "Factor allowed"), numCol("factor_achieved", "Factor achieved"), numCol("factor_drawn", "Drawn on the estimate"),
-		numCol("over", "Over what is allowed"))
+	t := g.table(string(group), caption+" by stage", col("item", "Item"), col("stage", "Stage"), numCol("drawn", "Drawn"), numCol("net", "Net in the part"),
+		numCol("waste", "Waste"), numCol("factor_allowed", "Factor allowed"), numCol("factor_achieved", "Factor achieved"), numCol("over", "Over what is allowed"))
 	if g.seesMoney() {
-		t.Columns = append(t.Columns, numCol("over_value", "At standard price, "+g.currency.Code), numCol("cost", "Cost"))
+		t.Columns = append(t.Columns, numCol("over_value", "That in "+g.currency.Code), numCol("cost", "Cost"))
 	}
+	t.Columns = append(t.Columns, col("known", "Known by"), numCol("estimate_net", "Net by the estimate"), numCol("expected_net", "… for the work done"),
+		numCol("factor_drawn", "Drawn on that"))
 	t.Empty = "None was planned or drawn."
 	var value, cost costing.Money
 	for i := range b.Stages {
@@ -169,8 +169,7 @@ func (g *ground) usesTable(b *material.Books, hull string, group material.Group,
 			achieved.Class = "adverse"
 		}
 		cells := []figure{
-			g.itemFigure(u.Item), stage, amountOf(u.Estimate, it.StockUnit), amountOf(u.Expected, ""), amountOf(u.Net, ""), amountOf(u.Drawn, ""),
-			amountOf(u.Waste, ""), words(string(u.Known)), part(u.Allowed), achieved, part(u.ByEstimate), over,
+			g.itemFigure(u.Item), stage, amountOf(u.Drawn, it.StockUnit), amountOf(u.Net, ""), amountOf(u.Waste, ""), part(u.Allowed), achieved, over,
 		}
 		if g.seesMoney() {
 			cost += u.Cost
@@ -178,11 +177,11 @@ func (g *ground) usesTable(b *material.Books, hull string, group material.Group,
 				Hull: hull, Stage: u.Stage, Element: costing.Material, Purpose: u.Purpose, Detail: u.Item,
 			})))
 		}
-		t.add(cells...)
+		t.add(append(cells, words(string(u.Known)), amountOf(u.Estimate, ""), amountOf(u.Expected, ""), part(u.ByEstimate))...)
 	}
 	if g.seesMoney() {
 		foot := make([]figure, len(t.Columns))
-		foot[0], foot[len(foot)-2], foot[len(foot)-1] = words("Together"), g.cause(value), g.cash(cost)
+		foot[0], foot[8], foot[9] = words("Together"), g.cause(value), g.cash(cost)
 		t.foot(foot...)
 	}
 	return t
@@ -190,9 +189,9 @@ func (g *ground) usesTable(b *material.Books, hull string, group material.Group,
 
 // mixesTable is hardener against resin, job by job.
 func (g *ground) mixesTable(b *material.Books, hull string) *grid {
-	t := g.table("mixes", "Hardener to resin by weight, by job", col("job", "Job"), col("stage", "Stage"), col("hardener", "Hardener"), numCol("resin_kg", "Resin, kg"),
-		numCol("hardener_kg", "Hardener, kg"), numCol("parts_stated", "Stated, parts per 100"), numCol("parts_achieved", "Achieved"), numCol("off", "Off by"),
-		col("question", "Question"))
+	t := g.table("mixes", "Hardener to resin by weight, by job", col("job", "Job"), numCol("parts_stated", "Stated, parts per 100"), numCol("parts_achieved", "Achieved"),
+		numCol("off", "Off by"), col("question", "Question"), numCol("resin_kg", "Resin, kg"), numCol("hardener_kg", "Hardener, kg"), col("hardener", "Hardener"),
+		col("stage", "Stage"))
 	t.Empty = "No resin with a hardener was drawn."
 	for i := range b.Mixes {
 		m := &b.Mixes[i]
@@ -203,8 +202,8 @@ func (g *ground) mixesTable(b *material.Books, hull string) *grid {
 		if m.Asks {
 			q.Class = "asks-look"
 		}
-		t.add(g.jobFigure(m.Job, review.Target{Hull: hull, Job: m.Job, Element: costing.Material}), figure{Value: m.Stage, Text: g.stageName(m.Stage)},
-			g.itemFigure(m.Hardener), amountOf(m.ResinKg, ""), amountOf(m.HardenerKg, ""), decimals(m.Stated), decimals(m.Achieved), part(m.Off), q)
+		t.add(g.jobFigure(m.Job, review.Target{Hull: hull, Job: m.Job, Element: costing.Material}), decimals(m.Stated), decimals(m.Achieved), part(m.Off), q,
+			amountOf(m.ResinKg, ""), amountOf(m.HardenerKg, ""), g.itemFigure(m.Hardener), figure{Value: m.Stage, Text: g.stageName(m.Stage)})
 	}
 	return t
 }

@@ -76,7 +76,7 @@ func orderTable(a *asked) (*Table, error) {
 	}
 	t := a.table(text("item", "item"), text("unit", "unit"), text("week", "week"), number("need", "need"), number("from_stock", "from stock"),
 		number("to_order", "to order"), money("value", "value"), text("hulls", "hulls"))
-	t.Note = orderNote
+	t.Note = orderNote + " Asked for a hull, it gives the weeks in which that hull wants something, with the need of all."
 	for i := range list {
 		for j := range list[i].Weeks {
 			w, it := &list[i].Weeks[j], list[i].Item
@@ -106,4 +106,4 @@ func orderTable(a *asked) (*Table, error) {
 
 const orderNote = "Need is the estimate with its allowance less what was issued, of jobs not stated done. A stage that has begun wants its material now; the others are spread " +
 	"to the hull's due date in the order of stages, by standard hours. Stock is used first expired first out, and only where it lasts the week. " +
-	"It knows neither what is on order nor how long a supplier takes. Asked for a hull, it gives the weeks in which that hull wants something, with the need of all."
+	"It knows neither what is on order nor how long a supplier takes."

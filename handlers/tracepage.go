@@ -102,8 +102,9 @@ var placeNames = map[recall.Place]string{
 
 // traceTable has a row for each lot, place, job, worker and day.
 func (g *ground) traceTable(rows []recall.Row) *grid {
-	t := g.table("trace", "Where it went", col("lot", "Lot"), col("item", "Item"), col("supplier_batch", "Supplier's batch"), col("place", "To"), col("hull", "Hull"),
-		col("stage", "Stage"), col("job", "Part"), col("worker", "By"), col("date", "Day"), numCol("quantity", "Quantity"), numCol("waste", "Of it weighed as waste"))
+	t := g.table("trace", "Where it went", col("lot", "Lot"), col("hull", "To"), col("job", "Part"), col("worker", "By"), col("date", "Day"),
+		numCol("quantity", "Quantity"), numCol("waste", "Weighed as waste"), col("stage", "Stage"), col("item", "Item"), col("supplier_batch", "Batch"),
+		col("place", "Place"))
 	t.Empty = "Nothing came in of it."
 	for i := range rows {
 		r := &rows[i]
@@ -116,19 +117,19 @@ func (g *ground) traceTable(rows []recall.Row) *grid {
 			batch.Href = g.toTrace("batch", r.Batch)
 		}
 		cells := []figure{
-			{Value: r.Lot, Text: r.Lot, Href: g.toTrace("lot", r.Lot)}, g.itemFigure(r.Item), batch, {Value: string(r.Place), Text: placeNames[r.Place]},
-			{}, {}, {}, {}, {}, amountOf(r.Quantity, unit), {},
+			{Value: r.Lot, Text: r.Lot, Href: g.toTrace("lot", r.Lot)}, {Text: placeNames[r.Place]}, {}, {}, {}, amountOf(r.Quantity, unit), {}, {},
+			g.itemFigure(r.Item), batch, {Value: string(r.Place), Text: placeNames[r.Place]},
 		}
 		if r.Hull != "" {
-			cells[4] = figure{Value: r.Hull, Text: r.Hull}
-			cells[5] = figure{Value: r.Stage, Text: g.stageName(r.Stage)}
-			cells[6] = g.jobFigure(r.Job, review.Target{Hull: r.Hull, Job: r.Job, Element: costing.Material, Detail: r.Item})
+			cells[1] = figure{Value: r.Hull, Text: r.Hull}
+			cells[7] = figure{Value: r.Stage, Text: g.stageName(r.Stage)}
+			cells[2] = g.jobFigure(r.Job, review.Target{Hull: r.Hull, Job: r.Job, Element: costing.Material, Detail: r.Item})
 		}
 		if r.Place == recall.Aboard {
-			cells[7], cells[8] = g.workerFigure(r.Worker), day(r.Day)
+			cells[3], cells[4] = g.workerFigure(r.Worker), day(r.Day)
 		}
 		if r.Waste != 0 {
-			cells[10] = amountOf(r.Waste, "")
+			cells[6] = amountOf(r.Waste, "")
 		}
 		t.add(cells...)
 	}
