@@ -88,7 +88,10 @@ func (g *ground) massByStage(hull string) (*grid, error) {
 		}
 		done := plan.Stage(r.HullStage, g.figures.Stated)
 		cells := []figure{
-			{Value: r.Stage, Text: g.stageName(r.Stage), Href: g.open(g.toStage(hull, r.Stage))}, part(done), amountOf(r.Kg, ""), {}, {},
+			{Value: r.Stage, Text: g.stageName(r.Stage), Href: g.open(g.toStage(hull, r.Stage))},
+			part(done), amountOf(r.Kg, ""),
+			{},
+			{},
 			part(r.FibreFraction()), words(itoa(int64(without[r.Stage]))), massSays(r, done),
 		}
 		if r.Budgeted {

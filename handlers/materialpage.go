@@ -131,8 +131,7 @@ func hullMaterialPage(g *ground) (*ownedPage, error) {
 		}
 		p.Sections = append(p.Sections, section{
 			ID: "cutting", Title: "Offcuts by job and cutter", Tables: []*grid{g.cutsTable(cuts, hull)},
-			Note: "Offcut share is the waste measured of what was drawn, returns taken off. It asks about nesting and roll widths, not about people: parts differ. " +
-				"Jobs shared with other hulls are shown whole.",
+			Note: cutNote + " Jobs shared with other hulls are shown whole.",
 		})
 	}
 	return p.page("Material, " + nameOf(g.yard.Hulls[hull])), nil
@@ -211,7 +210,8 @@ func (g *ground) mixesTable(b *material.Books, hull string) *grid {
 // cutsTable is fibre and core by job and cutter.
 func (g *ground) cutsTable(cuts []material.Cut, hull string) *grid {
 	t := g.table("cutting", "Offcuts by job and cutter", col("job", "Job"), col("item", "Item"), col("worker", "Cutter"), numCol("lots", "Lots"), numCol("plies", "Plies"),
-		numCol("issued", "Issued"), numCol("returned", "Put back"), numCol("waste", "Waste measured"), numCol("offcut_share", "Offcut share"))
+		numCol("issued", "Issued"), numCol("returned", "Put back"), numCol("waste", "Waste measured"), numCol("offcut_share", "Offcut share"),
+		numCol("job_share", "… of the job"))
 	t.Empty = "No fibre or core was drawn."
 	for i := range cuts {
 		c := &cuts[i]
@@ -223,7 +223,8 @@ func (g *ground) cutsTable(cuts []material.Cut, hull string) *grid {
 			plies = words(itoa(int64(c.Plies)))
 		}
 		t.add(g.jobFigure(c.Job.Key, review.Target{Hull: hull, Job: c.Job.Key, Element: costing.Material}), g.itemFigure(c.Item), g.workerFigure(c.Worker),
-			words(itoa(int64(c.Lots))), plies, amountOf(c.Issued, g.yard.Items[c.Item].StockUnit), amountOf(c.Returned, ""), amountOf(c.Waste, ""), part(c.Share))
+			words(itoa(int64(c.Lots))), plies, amountOf(c.Issued, g.yard.Items[c.Item].StockUnit), amountOf(c.Returned, ""), amountOf(c.Waste, ""), part(c.Share),
+			part(c.JobShare))
 	}
 	return t
 }

@@ -169,7 +169,7 @@ func TestUnmarkedColumns(t *testing.T) {
 		"seconds", "seconds.ordinary", "seconds.overtime", "seconds.double", "jobs", "indirect", "provisional", "kg", "budget_kg", "fibre_fraction",
 		"received", "issued", "returned", "scrapped", "difference", "closing",
 		"estimate_net", "expected_net", "net", "drawn", "waste", "factor_allowed", "factor_achieved", "factor_drawn", "over", "resin_kg", "hardener_kg",
-		"parts_stated", "parts_achieved", "off", "hulls", "suggested", "median", "low", "high", "allowed", "lots", "plies", "offcut_share", "done",
+		"parts_stated", "parts_achieved", "off", "hulls", "suggested", "median", "low", "high", "allowed", "lots", "plies", "offcut_share", "job_share", "done",
 		"fibre_kg", "matrix_kg", "volume_fraction", "thickness_mm", "quantity", "need", "from_stock", "to_order",
 	}
 	for _, name := range ReportNames {

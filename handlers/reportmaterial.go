@@ -141,6 +141,9 @@ func (a *asked) shares(j *costing.Job) bool {
 	return a.Hull == "" || strings.Contains(";"+hullsOf(j)+";", ";"+a.Hull+";")
 }
 
+const cutNote = "Offcut share is the waste that a cutter measured of what that cutter drew, returns taken off; job share is that of all who drew the item for the job. " +
+	"They ask about nesting and roll widths, not about people: parts differ, and who weighs an offcut is often not who drew the roll."
+
 // cuttingTable is fibre and core by job and cutter.
 func cuttingTable(a *asked) (*Table, error) {
 	cuts, err := a.tx.Cuts(a.ctx, a.figures)
@@ -149,8 +152,8 @@ func cuttingTable(a *asked) (*Table, error) {
 	}
 	t := a.table(text("hulls", "hulls"), text("stage", "stage"), text("job", "job"), text("part", "part"), text("item", "item"), text("unit", "unit"),
 		text("worker", "worker"), number("lots", "lots"), number("plies", "plies"), number("issued", "issued"), number("returned", "returned"),
-		number("waste", "waste"), shareOf(number("offcut_share", "offcut share")))
-	t.Note = "Offcut share is the waste measured of what was drawn, returns taken off. It asks about nesting and roll widths, not about people: parts differ."
+		number("waste", "waste"), shareOf(number("offcut_share", "offcut share")), shareOf(number("job_share", "job share")))
+	t.Note = cutNote
 	for i := range cuts {
 		c := &cuts[i]
 		if !a.shares(c.Job) {
@@ -162,7 +165,7 @@ func cuttingTable(a *asked) (*Table, error) {
 		}
 		t.Rows = append(t.Rows, []any{
 			hullsOf(c.Job), c.Job.Stage, c.Job.Key, c.Job.Part, c.Item, string(a.figures.Yard.Items[c.Item].StockUnit), c.Worker, int64(c.Lots), plies,
-			c.Issued.String(), c.Returned.String(), c.Waste.String(), share(c.Share),
+			c.Issued.String(), c.Returned.String(), c.Waste.String(), share(c.Share), share(c.JobShare),
 		})
 	}
 	return t, nil

@@ -117,8 +117,16 @@ func (g *ground) traceTable(rows []recall.Row) *grid {
 			batch.Href = g.toTrace("batch", r.Batch)
 		}
 		cells := []figure{
-			{Value: r.Lot, Text: r.Lot, Href: g.toTrace("lot", r.Lot)}, {Text: placeNames[r.Place]}, {}, {}, {}, amountOf(r.Quantity, unit), {}, {},
-			g.itemFigure(r.Item), batch, {Value: string(r.Place), Text: placeNames[r.Place]},
+			{Value: r.Lot, Text: r.Lot, Href: g.toTrace("lot", r.Lot)},
+			{Text: placeNames[r.Place]},
+			{},
+			{},
+			{},
+			amountOf(r.Quantity, unit),
+			{},
+			{},
+			g.itemFigure(r.Item), batch,
+			{Value: string(r.Place), Text: placeNames[r.Place]},
 		}
 		if r.Hull != "" {
 			cells[1] = figure{Value: r.Hull, Text: r.Hull}

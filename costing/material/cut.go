@@ -27,8 +27,10 @@ type Cut struct {
 	Waste        costing.Quantity // offcuts and nesting waste that were measured
 	Lots         int              // rolls or pallets drawn from
 	Plies        int              // by the estimate of the job
-	// Share is waste of what was drawn; nil where nothing was.
-	Share *big.Rat
+	// Share is waste of what this cutter drew, JobShare that of all cutters of
+	// the job: who weighs an offcut is often not who drew the roll. Nil where
+	// nothing was drawn.
+	Share, JobShare *big.Rat
 }
 
 // Drawn is what stayed with the job.
@@ -66,8 +68,16 @@ func Cuts(y *costing.Yard, plan *estimate.Plan, handled []Handled) []Cut {
 			cuts[k].Waste += h.Quantity
 		}
 	}
+	drawn, waste := map[estimate.JobItem]costing.Quantity{}, map[estimate.JobItem]costing.Quantity{}
+	for k, c := range cuts {
+		drawn[estimate.JobItem{Job: k.job, Item: k.item}] += c.Drawn()
+		waste[estimate.JobItem{Job: k.job, Item: k.item}] += c.Waste
+	}
 	list := make([]Cut, 0, len(cuts))
 	for k, c := range cuts {
+		if of := (estimate.JobItem{Job: k.job, Item: k.item}); drawn[of] > 0 {
+			c.JobShare = big.NewRat(int64(waste[of]), int64(drawn[of]))
+		}
 		c.Lots = len(lots[k])
 		if c.Drawn() > 0 {
 			c.Share = big.NewRat(int64(c.Waste), int64(c.Drawn()))
