@@ -1,6 +1,7 @@
 package handlers
 
 import (
+	"maps"
 	"strings"
 
 	"hulltally/costing/variance"
@@ -135,6 +136,7 @@ func schemas() object {
 			"required": []string{"type", "title", "status", "detail", "request_id"},
 		},
 	}
+	maps.Copy(all, deskSchemas())
 	for name, columns := range reportColumns {
 		all[reportSchema(name)] = reportObject(name, columns)
 	}

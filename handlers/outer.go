@@ -110,7 +110,7 @@ func (s *Server) withSession(next http.Handler) http.Handler {
 // for what is the same for everybody.
 func sessionless(r *http.Request) bool {
 	switch r.URL.Path {
-	case "/healthz", stationPath, stationWorkerPath:
+	case "/healthz", stationPath, storesPath, stationWorkerPath:
 		return true
 	}
 	return r.Header.Get("Authorization") != "" || strings.HasPrefix(r.URL.Path, "/static/") || strings.HasPrefix(r.URL.Path, "/lang/")

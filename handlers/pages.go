@@ -147,11 +147,19 @@ func (v *Visit) Flash(format string, args ...any) {
 func (s *Server) nav(v *Visit) []navItem {
 	var items []navItem
 	for i := range s.routes {
-		if r := &s.routes[i]; r.Nav != "" && r.Who.allow(v.Caller.Role) {
+		if r := &s.routes[i]; r.Nav != "" && r.inNav(v.Caller.Role) {
 			items = append(items, navItem{r.Path, r.Nav, r.Path == v.Route.Path || strings.HasPrefix(v.Route.Path, r.Path+"/")})
 		}
 	}
 	return items
+}
+
+// inNav reports whether a role has the route in its navigation.
+func (r *Route) inNav(role models.Role) bool {
+	if r.NavFor != nil {
+		return r.NavFor.allow(role)
+	}
+	return r.Who.allow(role)
 }
 
 // home sends everybody to the first page they have.

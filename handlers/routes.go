@@ -20,6 +20,9 @@ type Route struct {
 	// Nav is the page's name in the navigation of those who may see it. The
 	// first of a role is its home.
 	Nav string
+	// NavFor, where set, are those who have it in their navigation; without it
+	// all who may use the route.
+	NavFor Roles
 	// Zip says that the answer is compressed. Answers with secrets are not.
 	Zip bool
 	// API describes a route of the API.
@@ -47,7 +50,9 @@ var (
 	onFloor  = Roles{models.TeamLeader, models.Stores}                                  // who see quantities, never money
 	tracers  = Roles{models.TeamLeader, models.Stores, models.Bookkeeper, models.Owner} // who see which worker put what where
 	leaders  = Roles{models.TeamLeader, models.Owner}
-	factor   = Roles{models.Bookkeeper, models.Owner} // may have a second factor
+	factor   = Roles{models.Bookkeeper, models.Owner}                // may have a second factor
+	desk     = Roles{models.TeamLeader, models.Stores, models.Owner} // who see the stores at work
+	deskSees = append(Roles{models.Station}, desk...)
 	printers = Roles{models.TeamLeader, models.Stores, models.Owner}
 )
 
@@ -116,6 +121,8 @@ func routeTable() []Route {
 		// The page of the stations. It is the same for everybody; the station's key is kept in its browser.
 		{Method: get, Path: stationPath, Who: anyone, Rate: ratePage, Do: (*Server).stationPage, Zip: true},
 		{Method: get, Path: stationWorkerPath, Who: anyone, Rate: rateStatic, Do: (*Server).stationWorker, Zip: true},
+		// The page of the stores' desk, likewise.
+		{Method: get, Path: storesPath, Who: anyone, Rate: ratePage, Do: (*Server).storesPage, Nav: "Stores desk", NavFor: desk, Zip: true},
 		{Method: get, Path: "/lang/:name", Who: anyone, Rate: rateStatic, Do: (*Server).floorWords, Zip: true},
 
 		// For programs.
@@ -123,6 +130,17 @@ func routeTable() []Route {
 		{Method: post, Path: "/api/enrol", Who: anyone, Body: 1 << 10, Rate: rateEnrol, Do: (*Server).enrol, API: enrolOperation},
 		{Method: get, Path: "/api/station", Who: stations, Rate: rateReads, Do: (*Server).thisStation, API: stationOperation},
 		{Method: get, Path: "/api/station/floor", Who: stations, Rate: rateReads, Do: (*Server).stationFloor, API: floorOperation},
+		{Method: get, Path: "/api/desk/shelf", Who: deskSees, Rate: rateReads, Do: (*Server).deskShelf, Zip: true, API: deskShelfOperation},
+		{Method: get, Path: "/api/desk/job/:payload", Who: deskSees, Rate: rateReads, Do: (*Server).deskJob, API: deskJobOperation},
+		{Method: get, Path: "/api/desk/lot/:payload", Who: deskSees, Rate: rateReads, Do: (*Server).deskLot, API: deskLotOperation},
+		{Method: get, Path: "/api/desk/find", Who: deskSees, Rate: rateReads, Do: (*Server).deskFind, API: deskFindOperation},
+		{Method: get, Path: "/api/desk/today", Who: deskSees, Rate: rateReads, Do: (*Server).deskToday, API: deskTodayOperation},
+		{Method: post, Path: "/api/desk/reasons", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskReason, API: deskReasonOperation},
+		{Method: post, Path: "/api/desk/places", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskPlace, API: deskPlaceOperation},
+		{Method: post, Path: "/api/desk/counts", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskCount, API: deskCountOperation},
+		{Method: post, Path: "/api/desk/goods", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskGoods, API: deskGoodsOperation},
+		{Method: post, Path: "/api/desk/supplier", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskSupplier, API: deskSupplierOperation},
+		{Method: post, Path: "/api/desk/label", Who: stations, Body: formBody, Rate: rateReads, Do: (*Server).deskLabel, API: deskLabelOperation},
 		{Method: get, Path: "/api/reports/:name", Who: people, Rate: rateReport, Do: (*Server).reportAnswer, Zip: true, API: reportOperation},
 		{Method: get, Path: "/api/openapi.json", Who: anyone, Rate: ratePage, Do: (*Server).openAPI, Zip: true, API: openAPIOperation},
 		{Method: get, Path: "/healthz", Who: anyone, Rate: ratePage, Do: (*Server).health},

@@ -31,9 +31,9 @@ func (s *Server) stationPage(v *Visit) error {
 
 // stationFiles are the addresses that the page needs to start without a network.
 func (p *pages) stationFiles() []string {
-	files := []string{stationPath, "/static/hull.svg"}
+	files := []string{stationPath, storesPath, "/static/hull.svg"}
 	for name := range p.hashes {
-		if strings.HasPrefix(name, "station/") {
+		if strings.HasPrefix(name, "station/") || strings.HasPrefix(name, "stores/") {
 			files = append(files, "/static/"+name)
 		}
 	}
@@ -52,8 +52,10 @@ func (s *Server) stationWorker(v *Visit) error {
 		return err
 	}
 	var page bytes.Buffer
-	if err := s.pages.byName["station.html"].ExecuteTemplate(&page, "station.html", s.pages.languages); err != nil {
-		return err
+	for _, name := range []string{"station.html", "stores.html"} {
+		if err := s.pages.byName[name].ExecuteTemplate(&page, name, s.pages.languages); err != nil {
+			return err
+		}
 	}
 	sum := sha256.New()
 	sum.Write(script)

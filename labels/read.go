@@ -75,6 +75,9 @@ func Read(raw string) (Reading, error) {
 			}
 		}
 	}
+	if m, err := ReadAmount(raw); err == nil {
+		return Reading{Payload: m.Value.String() + string(m.Unit), Measure: &m}, nil
+	}
 	if isLetter(s[0]) {
 		return Reading{}, Check(folded)
 	}

@@ -64,6 +64,12 @@ type tab struct {
 
 func (y *yard) tab(t *testing.T, browser context.Context, scripts ...string) *tab {
 	t.Helper()
+	return y.tabAt(t, browser, "/station", scripts...)
+}
+
+// tabAt is a tab with a page of the yard.
+func (y *yard) tabAt(t *testing.T, browser context.Context, path string, scripts ...string) *tab {
+	t.Helper()
 	ctx, cancel := chromedp.NewContext(browser)
 	p := &tab{t, ctx, cancel}
 	t.Cleanup(cancel)
@@ -73,7 +79,7 @@ func (y *yard) tab(t *testing.T, browser context.Context, scripts ...string) *ta
 			t.Fatal(err)
 		}
 	}
-	p.do(chromedp.Navigate(y.url + "/station"))
+	p.do(chromedp.Navigate(y.url + path))
 	return p
 }
 

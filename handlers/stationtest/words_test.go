@@ -21,6 +21,7 @@ type words struct {
 	Kinds   map[string]string            `json:"kinds"`
 	Units   map[string]string            `json:"units"`
 	Page    map[string]string            `json:"page"`
+	Desk    map[string]string            `json:"desk"`
 }
 
 var languages = []string{"de", "en", "pl", "pt"}
@@ -70,6 +71,7 @@ func TestNoWordIsMissing(t *testing.T) {
 		}
 		for part, pair := range map[string][2]map[string]string{
 			"kinds": {english.Kinds, w.Kinds}, "units": {english.Units, w.Units}, "page": {english.Page, w.Page},
+			"desk": {english.Desk, w.Desk},
 		} {
 			want, got := slices.Sorted(maps.Keys(pair[0])), slices.Sorted(maps.Keys(pair[1]))
 			if !slices.Equal(got, want) {

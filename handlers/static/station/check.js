@@ -46,6 +46,31 @@ export function normalise(text) {
   return text.replace(/[\s\u0000-\u001f\u007f\ufeff]/g, "").toUpperCase().replace(/^\][A-Z][A-Z0-9]/, "");
 }
 
+// What a scale prints and people type: a word for whether the pan is at rest,
+// one for gross or net, a sign, a number and a unit.
+const AMOUNT = /^(?:(ST|US|OL|UL)[,;: ]+)?(?:(GS|NT|TR|G|N|T)[,;: ]+)?([+-]?) {0,12}(\d{1,7}(?:[.,]\d{1,6})?) {0,4}([A-Z][A-Z0-9²]{0,3})?(?: (?:G|N|NET))?$/;
+const UNITS = {
+  KG: "KGM", KGM: "KGM", G: "KGM", GRM: "KGM", M: "MTR", MTR: "MTR", MM: "MTR", M2: "MTK", "M²": "MTK", MTK: "MTK", L: "LTR", LTR: "LTR", ML: "LTR",
+  PCS: "C62", PC: "C62", C62: "C62",
+};
+
+// amount is what a text says of a quantity, as a read, or empty: a scale that
+// hasn't settled says nothing.
+export function amount(raw) {
+  const m = AMOUNT.exec(raw.replace(/^[ \t\r\n\u0002\u0003]+|[ \t\r\n\u0002\u0003]+$/g, "").toUpperCase());
+  if (!m || (m[1] && m[1] !== "ST") || m[2]?.startsWith("T") || m[3] === "-" || (m[5] && !UNITS[m[5]])) return "";
+  let [whole, part = ""] = m[4].split(/[.,]/);
+  if (["G", "GRM", "MM", "ML"].includes(m[5])) {
+    whole = whole.padStart(4, "0");
+    part = whole.slice(-3) + part;
+    whole = whole.slice(0, -3);
+  }
+  part = part.replace(/0+$/, "");
+  whole = whole.replace(/^0+(?=\d)/, "");
+  if (part.length > 6 || /^0*$/.test(whole + part)) return "";
+  return whole + (part ? "." + part : "") + (UNITS[m[5]] ?? "");
+}
+
 function undo(layout, text) {
   const [, from, to] = layout;
   return Array.from(text, (c) => { const i = from.indexOf(c); return i < 0 ? c : to[i]; }).join("");
@@ -62,6 +87,8 @@ export function reading(keys, characters) {
     const text = normalise(undo(layout, characters));
     if (isCode(text)) return { ok: true, send: characters, text, kind: KINDS[text[0]], layout: layout[0] };
   }
+  const weight = amount(characters);
+  if (weight !== "") return { ok: true, send: weight, text: weight, kind: "measure", layout: "" };
   const text = normalise(characters) || normalise(keys);
   return { ok: false, send: text, text, kind: "", layout: "" };
 }

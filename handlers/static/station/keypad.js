@@ -43,6 +43,11 @@ export class Keypad {
     this.wedge.show();
   }
 
+  // offer shows the keys of the units that something can be given in.
+  offer(units) {
+    for (const b of $("pad").querySelectorAll("[data-unit]")) b.hidden = !units.includes(b.dataset.unit);
+  }
+
   // stockUnit marks the key of the unit that a number without one is in.
   stockUnit(u) {
     for (const b of $("pad").querySelectorAll("[data-unit]")) b.classList.toggle("own", b.dataset.unit === u);

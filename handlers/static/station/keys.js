@@ -53,6 +53,11 @@ export class Wedge {
       this.show();
       return;
     }
+    if (e.ctrlKey && e.code === "BracketRight") { // how scanners type the separator of suppliers' labels
+      e.preventDefault();
+      this.add("\x1d", "\x1d", e.timeStamp);
+      return;
+    }
     if (e.ctrlKey || e.metaKey || e.repeat || e.isComposing || e.key === "Unidentified" || e.key === "Process") return;
     if (e.key.length !== 1 && e.key !== "Dead") return;
     const k = keyOf(e);
@@ -102,7 +107,10 @@ export class Wedge {
   end(whole) {
     const all = text(this.keys);
     let read = reading(all.keys, all.characters);
-    if (!read.ok) {
+    const other = this.whole?.(all.characters) ?? false; // something else, to be taken whole
+    if (other) read = { ok: false, send: all.characters, text: all.characters, kind: "", layout: "" };
+    read.raw = all.characters;
+    if (!read.ok && !other) {
       for (const part of [burst(this.keys), afterFigures(this.keys)]) {
         const last = text(part);
         const tail = reading(last.keys, last.characters);
@@ -136,4 +144,4 @@ function afterFigures(keys) {
 }
 
 // own reports fields that take their keys themselves.
-function own(target) { return target instanceof Element && target.closest("[data-typing]") !== null; }
+function own(target) { return target instanceof Element && target.closest("[data-typing]") !== null && target.closest("button") === null; }

@@ -1,17 +1,18 @@
 // The durable queue of a station: reads stay in the browser until the server
 // has them. A promise of add resolves once the read would survive a power cut.
 
-const VERSION = 1;
+const VERSION = 2;
 
 function open() {
   return new Promise((resolve, reject) => {
     const ask = indexedDB.open("hulltally-station", VERSION);
     ask.onupgradeneeded = () => {
-      const db = ask.result;
-      db.createObjectStore("reads", { keyPath: "n", autoIncrement: true }); // n runs on for good
-      db.createObjectStore("aside", { keyPath: "n" }); // what the server would not take
-      db.createObjectStore("seen", { keyPath: "payload" }); // names of codes, for without the network
-      db.createObjectStore("kept"); // the key and the settings
+      const make = (name, options) => { if (!ask.result.objectStoreNames.contains(name)) ask.result.createObjectStore(name, options); };
+      make("reads", { keyPath: "n", autoIncrement: true }); // n runs on for good
+      make("aside", { keyPath: "n" }); // what the server would not take
+      make("seen", { keyPath: "payload" }); // names of codes, for without the network
+      make("kept"); // the key and the settings
+      make("notes", { keyPath: "n", autoIncrement: true }); // what a desk records besides reads
     };
     ask.onsuccess = () => resolve(ask.result);
     ask.onerror = () => reject(ask.error);
@@ -66,6 +67,11 @@ export class Queue {
 
   // seen is what is known of a payload from before.
   seen(payload) { return this.run(["seen"], "readonly", (tx) => tx.objectStore("seen").get(payload)); }
+
+  // addNote keeps something else to send; notes are the oldest, in order.
+  addNote(note) { return this.run(["notes"], "readwrite", (tx) => tx.objectStore("notes").add(note)); }
+  notes(most) { return this.run(["notes"], "readonly", (tx) => tx.objectStore("notes").getAll(null, most)); }
+  dropNote(n) { return this.run(["notes"], "readwrite", (tx) => tx.objectStore("notes").delete(n)); }
 
   get(name) { return this.run(["kept"], "readonly", (tx) => tx.objectStore("kept").get(name)); }
   set(name, value) { return this.run(["kept"], "readwrite", (tx) => tx.objectStore("kept").put(value, name)); }

@@ -12,6 +12,8 @@ export async function loadWords(language) {
   document.documentElement.lang = language;
   for (const e of document.querySelectorAll("[data-say]")) e.textContent = say(e.dataset.say);
   for (const e of document.querySelectorAll("[data-label]")) e.setAttribute("aria-label", say(e.dataset.label));
+  for (const e of document.querySelectorAll("[data-desk]")) e.textContent = desk(e.dataset.desk);
+  for (const e of document.querySelectorAll("[data-desk-label]")) e.setAttribute("aria-label", desk(e.dataset.deskLabel));
   for (const e of document.querySelectorAll("[data-kind]")) e.textContent = kind(e.dataset.kind);
   for (const e of document.querySelectorAll("[data-unit-name]")) e.textContent = unit(e.dataset.unitName);
 }
@@ -20,6 +22,9 @@ function fill(text, values) { return text.replace(/\{(\w+)\}/g, (_, name) => val
 
 // say is a text of the page.
 export function say(name, values) { return fill(words?.page[name] ?? name, values); }
+
+// desk is a text of the stores' desk.
+export function desk(name, values) { return fill(words?.desk[name] ?? name, values); }
 
 // answer is the word and the line of an answer's code.
 export function answer(name, values) {
