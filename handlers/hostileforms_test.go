@@ -194,7 +194,7 @@ func TestHostileForms(t *testing.T) {
 					fields.Set(name, value[0])
 				}
 			}
-			var w = b.send(t, f, fields, texts[k])
+			w := b.send(t, f, fields, texts[k])
 			assert.Less(t, w.code, 500, "%s %s with %.80q: %.200s", f.method, path, texts[k], w.body)
 			for _, bad := range []string{"<script>alert", "<img src=x", "onerror=alert(1)>"} {
 				assert.NotContains(t, w.body, bad, "%s with %.80q", path, texts[k])
