@@ -40,6 +40,7 @@ type Yard struct {
 	Deliveries map[string]*Delivery
 	Payments   []Payment
 	Sheets     map[string]*CountSheet
+	Said       []StatedRest // by instant
 }
 
 // HullStage names one stage of one hull.
@@ -302,6 +303,18 @@ type Bought struct {
 	Purpose     Purpose
 	Amount      Money
 	Foreign     Foreign // as it was agreed
+}
+
+// StatedRest is what an estimator stated that is still to be spent on an
+// element of a hull's stage, and why.
+type StatedRest struct {
+	Hull, Stage string
+	Element     Element
+	Apart       bool // of rework and warranty
+	At          Instant
+	Rest        *Money // nil takes back what was stated before
+	Spent       *Money // what had been spent then; nil: not said
+	Who, Why    string
 }
 
 // Bill is a claim on the hull's customer.

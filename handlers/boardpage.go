@@ -16,6 +16,9 @@ type strip struct {
 	Progress               figure
 	Why                    [][]figure
 	Bar                    hullBar
+	Spark                  *spark
+	Month                  *figure // how far the margin moved since the last month end
+	Since                  string  // the day from which a loss is forecast
 }
 
 // standingSays are the standings in words.
@@ -35,6 +38,13 @@ func board(g *ground) (*ownedPage, error) {
 	if err != nil {
 		return nil, err
 	}
+	hulls, filter, err := g.filter(hulls)
+	if err != nil {
+		return nil, err
+	}
+	if g.statements, err = g.tx.AllStatements(g.figures); err != nil {
+		return nil, err
+	}
 	strips := make([]strip, len(hulls))
 	for i, h := range hulls {
 		if strips[i], err = g.strip(books, h); err != nil {
@@ -42,7 +52,8 @@ func board(g *ground) (*ownedPage, error) {
 		}
 	}
 	return &ownedPage{"board.html", "The yard", map[string]any{
-		"AsOf": g.asOf(), "Headline": g.headline(hulls), "Strips": strips, "Table": g.boardTable(hulls),
+		"AsOf": g.asOf("model", "stage"), "Headline": g.headline(hulls), "Strips": strips, "Table": g.boardTable(hulls), "Filter": filter,
+		"Forecasts": g.sayingsTable("What was foreseen with a quarter, half and three quarters of the work done, and what it became", hulls),
 	}}, nil
 }
 
@@ -53,9 +64,30 @@ func (g *ground) strip(b *review.Books, h *review.Hull) (strip, error) {
 		Margin: g.whole(h.Margin.Margin), Share: part(h.Share()), Progress: part(h.Progress()), Bar: g.hullBar(h),
 	}
 	s.Fall = g.signed(-h.Fall())
+	if err := g.moved(b, h, &s); err != nil {
+		return s, err
+	}
 	why, err := g.causes(b, h)
 	s.Why = why
 	return s, err
+}
+
+// moved says how the margin has moved from month to month.
+func (g *ground) moved(b *review.Books, h *review.Hull, s *strip) error {
+	trend, err := g.trendOf(b, h)
+	if err != nil {
+		return err
+	}
+	s.Spark = g.sparkOf(h.Hull.Key, trend)
+	if was, ok := review.Before(trend); ok {
+		f := g.signed(h.Margin.Margin - was)
+		f.Note = "in " + review.MonthName(trend[len(trend)-1].Day.Period())
+		s.Month = &f
+	}
+	if day, ok := review.LosingSince(trend); ok {
+		s.Since = review.DayName(day)
+	}
+	return nil
 }
 
 // causes says the dearest cause, of a hull that loses money the dearest three,
@@ -162,7 +194,7 @@ func (g *ground) boardTable(hulls []*review.Hull) *grid {
 	code := ", " + g.currency.Code
 	t := g.table("hulls", "Every hull, to the cent", col("hull", "Hull"), numCol("price", "Price"+code), numCol("changes", "Agreed changes"),
 		numCol("estimate", "Estimate"), numCol("actual", "Actual"), numCol("to_complete", "To complete"), numCol("at_completion", "At completion"),
-		numCol("margin", "Margin"), numCol("margin_share", "Share"), numCol("signed_margin", "Margin signed for"), numCol("progress", "Progress"))
+		numCol("margin", "Margin"), numCol("margin_share", "Share"), numCol("signed_margin", "Margin signed for"), numCol("moved", "Moved since the last month end"), numCol("progress", "Progress"))
 	var sum [7]costing.Money
 	for _, h := range hulls {
 		row := [7]costing.Money{h.Price, h.Margin.Changes, h.Estimate, h.Actual, h.ToComplete, h.AtCompletion, h.Margin.Margin}
@@ -174,12 +206,16 @@ func (g *ground) boardTable(hulls []*review.Hull) *grid {
 		if h.Margin.Margin < 0 {
 			cells[7].Class = "loss"
 		}
-		t.add(append(cells, part(h.Share()), g.cash(h.SignedMargin()), part(h.Progress()))...).ID = "row-" + h.Hull.Key
+		moved := figure{}
+		if was, ok := review.Before(g.trends[h.Hull.Key]); ok {
+			moved = g.gained(h.Margin.Margin - was)
+		}
+		t.add(append(cells, part(h.Share()), g.cash(h.SignedMargin()), moved, part(h.Progress()))...).ID = "row-" + h.Hull.Key
 	}
 	cells := []figure{words("All hulls")}
 	for _, m := range sum {
 		cells = append(cells, g.cash(m))
 	}
-	t.foot(append(cells, figure{}, figure{}, figure{})...)
+	t.foot(append(cells, figure{}, figure{}, figure{}, figure{})...)
 	return t
 }

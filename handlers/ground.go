@@ -26,6 +26,7 @@ type ground struct {
 
 	labour     map[[2]string][]models.LabourDay // by hull and stage, once read
 	statements map[string][]review.Statement    // by hull
+	trends     map[string][]review.Standpoint   // by hull
 }
 
 // ownedPage is a page made on a ground: its template, its title, its data.
@@ -67,7 +68,7 @@ func (s *Server) owned(v *Visit, build func(*ground) (*ownedPage, error)) error 
 	var p *ownedPage
 	g := &ground{
 		ctx: v.Request.Context(), visit: v, at: query.Get("at"), query: query,
-		labour: map[[2]string][]models.LabourDay{}, statements: map[string][]review.Statement{},
+		labour: map[[2]string][]models.LabourDay{}, statements: map[string][]review.Statement{}, trends: map[string][]review.Standpoint{},
 	}
 	err := s.store.Read(g.ctx, func(tx *models.Tx) error {
 		snap, err := tx.LoadedSnapshot(g.ctx)

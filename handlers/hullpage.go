@@ -52,12 +52,18 @@ func hullPage(g *ground) (*ownedPage, error) {
 	if err != nil {
 		return nil, err
 	}
+	trend, err := g.trendOf(b, h)
+	if err != nil {
+		return nil, err
+	}
 	br := h.Bridge()
 	return &ownedPage{"hull.html", nameOf(h.Hull), map[string]any{
 		"AsOf": g.asOf(), "Head": g.head(h), "Reasons": reasons, "Rest": rest, "Open": g.openChanges(h),
 		"Bridge": g.bridgeChart(&br), "BridgeTable": g.bridgeTable(&br),
 		"Stages": g.stagesTable(h), "Causes": g.causesTable(h),
-		"Curve": g.curveChart(h, &curve), "CurveTable": g.curveTable(&curve), "Planned": curve.Planned,
+		"Trend": g.trendTable(trend), "Spark": g.sparkOf(h.Hull.Key, trend), "Since": sinceOf(trend),
+		"Sayings": g.sayingsTable("What was foreseen before, and what it became", []*review.Hull{h}),
+		"Curve":   g.curveChart(h, &curve), "CurveTable": g.curveTable(&curve), "Planned": curve.Planned,
 		"Forecast": g.forecastTable(b, h), "Labour": labour, "Material": g.materialTable(b, h, ""),
 		"Rework":  g.jobsTable("rework", "Rework and warranty, by job", b, h, func(j *costing.Job) bool { return j.Purpose.Apart() }),
 		"Changes": g.changesTable(h), "Mass": mass, "Also": g.materialLinks(h.Hull.Key), "Board": g.link("/board"),
@@ -79,6 +85,14 @@ func (g *ground) head(h *review.Hull) hullHead {
 		head.Due = review.DayName(*h.Hull.Due)
 	}
 	return head
+}
+
+// sinceOf is the day from which every month end forecasts a loss.
+func sinceOf(trend []review.Standpoint) string {
+	if day, ok := review.LosingSince(trend); ok {
+		return review.DayName(day)
+	}
+	return ""
 }
 
 // mostReasons is how many causes a hull's page puts into words.

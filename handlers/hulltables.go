@@ -64,8 +64,8 @@ func inLumps(c *forecast.Cell) bool {
 func (g *ground) forecastTable(b *review.Books, h *review.Hull) *grid {
 	t := g.table("forecast", "What the rest will take, by each method", col("stage", "Stage"), numCol("progress", "Progress"),
 		numCol("at_estimate", "Labour and overhead at estimate, "+g.currency.Code), numCol("at_efficiency", "… at the efficiency so far"),
-		numCol("in_lumps", "Material and bought-in not yet spent"), numCol("to_complete", "To complete, chosen"), numCol("low", "Least"), numCol("high", "Most"))
-	var sum [6]costing.Money
+		numCol("in_lumps", "Material and bought-in not yet spent"), numCol("stated", "Stated by the estimator"), numCol("to_complete", "To complete, chosen"), numCol("low", "Least"), numCol("high", "Most"))
+	var sum [7]costing.Money
 	for i := range h.Stages {
 		s := &h.Stages[i]
 		row, chosen := g.methods(b, h.Hull.Key, s)
@@ -74,7 +74,9 @@ func (g *ground) forecastTable(b *review.Books, h *review.Hull) *grid {
 			sum[j] += m
 			cells = append(cells, g.cash(m))
 		}
-		if chosen != "" && row[0] != row[1] {
+		if chosen == forecast.Stated {
+			cells[5].Class, cells[5].Note = "chosen", "chosen"
+		} else if chosen != "" && row[0] != row[1] {
 			at := 2
 			if chosen == forecast.AtEfficiency {
 				at = 3
@@ -93,14 +95,18 @@ func (g *ground) forecastTable(b *review.Books, h *review.Hull) *grid {
 
 // methods are a stage's labour and overhead by the two methods, its material
 // and parts, and what was chosen with its bounds.
-func (g *ground) methods(b *review.Books, hull string, s *review.Stage) (row [6]costing.Money, chosen forecast.Method) {
+func (g *ground) methods(b *review.Books, hull string, s *review.Stage) (row [7]costing.Money, chosen forecast.Method) {
 	for i := range b.Cells {
 		c := &b.Cells[i]
 		if c.Hull != hull || c.Stage != s.Stage.Key {
 			continue
 		}
+		row[3] += c.Methods[forecast.Stated]
+		if c.Chosen == forecast.Stated {
+			chosen = forecast.Stated
+		}
 		if inLumps(c) {
-			row[2] += c.ToComplete()
+			row[2] += c.Methods[forecast.InLumps]
 			continue
 		}
 		for j, m := range []forecast.Method{forecast.AtEstimate, forecast.AtEfficiency} {
@@ -110,11 +116,11 @@ func (g *ground) methods(b *review.Books, hull string, s *review.Stage) (row [6]
 				row[j] += c.ToComplete()
 			}
 		}
-		if !c.Apart {
+		if !c.Apart && chosen != forecast.Stated {
 			chosen = c.Chosen
 		}
 	}
-	row[3], row[4], row[5] = s.ToComplete, s.Low, s.High
+	row[4], row[5], row[6] = s.ToComplete, s.Low, s.High
 	return row, chosen
 }
 

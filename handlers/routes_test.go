@@ -18,6 +18,8 @@ const mayUse = `
 	GET  /board                  EBO
 	GET  /hull/:hull             EBO
 	GET  /hull/:hull/stage/:stage EBO
+	POST /hull/:hull/stage/:stage/state EO
+	GET  /stage/:stage           EBO
 	GET  /postings               EBO
 	GET  /material               LTEBO
 	GET  /hull/:hull/material    LTEBO
@@ -29,6 +31,7 @@ const mayUse = `
 	GET  /lot/:lot               EBO
 	GET  /purchase               EBO
 	GET  /worker/:worker/week/:week BO
+	GET  /hours                  BO
 	GET  /reports                LTEBO
 	GET  /reports/:name          LTEBO
 	GET  /stations               LO

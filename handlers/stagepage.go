@@ -46,6 +46,8 @@ func stagePage(g *ground) (*ownedPage, error) {
 		"Jobs":   g.jobsTable("jobs", "What each job cost", b, h, inStage),
 		"Also":   g.materialLinks(h.Hull.Key),
 		"Grades": g.gradesTable(b, h, key), "Material": g.materialTable(b, h, key), "Bought": g.boughtTable(h, key),
+		"AllHulls": g.link("/stage/" + pathEscape(key)), "MayState": staters.allow(g.visit.Caller.Role) && g.at == "", "Code": g.currency.Code,
+		"State": "/hull/" + pathEscape(h.Hull.Key) + "/stage/" + pathEscape(key) + "/state", "Elements": elementOrder,
 	}}, nil
 }
 
@@ -151,7 +153,8 @@ func (g *ground) cellsTable(b *review.Books, h *review.Hull, stage string) *grid
 	for _, m := range methodNames {
 		t.Columns = append(t.Columns, numCol(m.key, m.label))
 	}
-	t.Columns = append(t.Columns, numCol("to_complete", "To complete"))
+	t.Columns = append(t.Columns, numCol("to_complete", "To complete"), numCol("low", "Least"), numCol("high", "Most"), col("why", "Why this one"))
+	var low, high costing.Money
 	var estimate, actual, rest costing.Money
 	for i := range b.Cells {
 		c := &b.Cells[i]
@@ -174,7 +177,10 @@ func (g *ground) cellsTable(b *review.Books, h *review.Hull, stage string) *grid
 			}
 			cells = append(cells, f)
 		}
-		t.add(append(cells, g.cash(c.ToComplete()))...)
+		least, most := c.Bounds()
+		t.add(append(cells, g.cash(c.ToComplete()), g.cash(least), g.cash(most), words(g.reasonOf(c)))...)
+		low += least
+		high += most
 		estimate += c.Estimate
 		actual += c.Actual
 		rest += c.ToComplete()
@@ -183,7 +189,7 @@ func (g *ground) cellsTable(b *review.Books, h *review.Hull, stage string) *grid
 	for range methodNames {
 		foot = append(foot, figure{})
 	}
-	t.foot(append(foot, g.cash(rest))...)
+	t.foot(append(foot, g.cash(rest), g.cash(low), g.cash(high), figure{})...)
 	return t
 }
 

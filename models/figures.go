@@ -76,7 +76,7 @@ func (tx *Tx) happenedAfter(snap *Snapshot, at costing.Instant, day costing.Date
 	if err != nil || n > 0 {
 		return n > 0, err
 	}
-	err = tx.DB.Raw("SELECT COUNT(*) FROM entries WHERE voided_at_ms > ?", at).Scan(&n).Error
+	err = tx.DB.Raw("SELECT COUNT(*) FROM entries WHERE voided_by <> '' AND voided_at_ms > ?", at).Scan(&n).Error
 	return n > 0, err
 }
 
@@ -174,6 +174,7 @@ func (f *Figures) Cost() (*Cost, error) {
 	if c.Cells, err = forecast.Cells(c.Plan, f.Stated, c.Rows); err != nil {
 		return nil, err
 	}
+	c.Cells = forecast.Say(c.Cells, f.Yard.Said, f.At)
 	c.Margins, err = forecast.Margins(f.Yard, f.Day, c.Rows, c.Cells)
 	return c, err
 }
@@ -192,7 +193,7 @@ type Cost struct {
 func (tx *Tx) Pieces(f *Figures, from, to costing.Date, do func(*clock.Piece) error) error {
 	pieces := f.pieces
 	if !f.derived {
-		stored, err := tx.storedPieces("date >= ? AND date <= ?", from.String(), to.String())
+		stored, err := tx.storedPieces("worker IN (SELECT number FROM workers) AND date >= ? AND date <= ?", from.String(), to.String())
 		if err != nil {
 			return err
 		}

@@ -41,6 +41,7 @@ var (
 	paymentsFile     = newFile[PaymentRow]("payments")
 	countSheetsFile  = newFile[CountSheetRow]("count_sheets")
 	talliesFile      = newFile[TallyRow]("tallies")
+	statedFile       = newFile[StatedRow]("stated")
 	correctionsFile  = newFile[CorrectionRow]("corrections")
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
@@ -80,6 +81,7 @@ var yardFiles = []yardFile{
 	itemsFile, wasteFactorsFile, fxFile, deliveriesFile, lotsFile, landedFile, holdsFile, invoicesFile, countsFile,
 	countSheetsFile, talliesFile, estimateFile, budgetFile, boughtFile, billingFile, paymentsFile,
 	changeStepsFile, toolUsesFile, revisionsFile, revisionLinesFile, baselinesFile, headingsFile,
+	statedFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
 	closesFile,

@@ -1,8 +1,10 @@
 package models
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 
 	"hulltally/costing"
 )
@@ -68,6 +70,14 @@ func yardDocuments(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	}); err != nil {
 		return err
 	}
+	if err := each(ctx, tx, statedFile, func(r *StatedRow) error {
+		s, err := r.engine(y.Currency)
+		y.Said = append(y.Said, s)
+		return err
+	}); err != nil {
+		return err
+	}
+	slices.SortStableFunc(y.Said, func(a, b costing.StatedRest) int { return cmp.Compare(a.At, b.At) })
 	return each(ctx, tx, billingFile, func(r *BillingRow) (err error) {
 		b := costing.Bill{Hull: r.Hull, Description: r.Description}
 		if b.Date, err = r.Date.Date(); err != nil {

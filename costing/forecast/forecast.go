@@ -5,7 +5,6 @@
 package forecast
 
 import (
-	"cmp"
 	"math/big"
 	"slices"
 
@@ -38,10 +37,20 @@ type Cell struct {
 	Estimate, Actual costing.Money
 	Methods          map[Method]costing.Money
 	Chosen           Method
+	Said             *costing.StatedRest // behind Stated
 }
 
 // ToComplete is the cost to complete by the chosen method.
 func (c *Cell) ToComplete() costing.Money { return c.Methods[c.Chosen] }
+
+// Bounds are the cost to complete by the kindest and the harshest method.
+func (c *Cell) Bounds() (least, most costing.Money) {
+	least, most = c.ToComplete(), c.ToComplete()
+	for _, m := range c.Methods {
+		least, most = min(least, m), max(most, m)
+	}
+	return least, most
+}
 
 // Key names a cell.
 type Key struct {
@@ -72,10 +81,7 @@ func Cells(plan *estimate.Plan, stated estimate.Progress, rows []variance.Row) (
 		}
 		cells = append(cells, *c)
 	}
-	slices.SortFunc(cells, func(a, b Cell) int {
-		return cmp.Or(cmp.Compare(a.Hull, b.Hull), cmp.Compare(a.Stage, b.Stage),
-			cmp.Compare(a.Element, b.Element), compareBool(a.Apart, b.Apart))
-	})
+	slices.SortFunc(cells, compareCells)
 	return cells, nil
 }
 

@@ -161,7 +161,7 @@ func estimated(b *Books, hull string, c *costing.Change) (sum costing.Money, err
 	yard := *b.Yard
 	yard.Changes = map[string]*costing.Change{c.Key: &agreed}
 	yard.Estimate = nil
-	for _, l := range linesOf(b.Yard, hull) {
+	for _, l := range b.linesOf(hull) {
 		if l.Change == c.Key || l.Change == "" && b.Yard.Jobs[l.Job].Change == c.Key {
 			yard.Estimate = append(yard.Estimate, l)
 		}

@@ -55,7 +55,7 @@ func (h *Hull) Curve(b *Books, statements []Statement) (Curve, error) {
 		c.End = b.Day + 30
 	}
 	yard := *b.Yard
-	yard.Estimate = linesOf(b.Yard, h.Hull.Key)
+	yard.Estimate = b.linesOf(h.Hull.Key)
 	var actual costing.Money
 	for p := first; p.First() <= last; p = p.Next() {
 		if p.First() <= b.Day {

@@ -119,7 +119,7 @@ func (h *Hull) Overrun(b *Books, stage string, worked []Worked, statements []Sta
 func (h *Hull) standardHours(b *Books, stage string) *big.Rat {
 	yard := *b.Yard
 	yard.Estimate = nil
-	for _, l := range linesOf(b.Yard, h.Hull.Key) {
+	for _, l := range b.linesOf(h.Hull.Key) {
 		if job := b.Yard.Jobs[l.Job]; job.Stage == stage && !job.Purpose.Apart() {
 			yard.Estimate = append(yard.Estimate, l)
 		}

@@ -22,6 +22,8 @@ type Books struct {
 	Rows    []variance.Row
 	Cells   []forecast.Cell
 	Margins []forecast.Margin
+
+	lines map[string][]costing.EstimateLine // by hull, once asked for
 }
 
 // Hull is one hull reviewed.
@@ -164,10 +166,7 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 		s := get(c.Stage)
 		s.ToComplete += c.ToComplete()
 		s.Final[restOf(c)] += c.ToComplete() - (c.Estimate - allowed[forecast.Key{Stage: c.Stage, Element: c.Element, Apart: c.Apart}])
-		low, high := c.ToComplete(), c.ToComplete()
-		for _, m := range c.Methods {
-			low, high = min(low, m), max(high, m)
-		}
+		low, high := c.Bounds()
 		s.Low += low
 		s.High += high
 	}
@@ -176,6 +175,14 @@ func (h *Hull) stages(b *Books, open map[jobOf]costing.Sums) {
 	}
 	slices.SortFunc(h.Stages, func(x, y Stage) int {
 		return cmp.Or(cmp.Compare(x.Stage.Order, y.Stage.Order), cmp.Compare(x.Stage.Key, y.Stage.Key))
+	})
+}
+
+// statedIn reports whether the forecast of a stage rests on what an estimator
+// stated.
+func (h *Hull) statedIn(b *Books, stage string) bool {
+	return slices.ContainsFunc(b.Cells, func(c forecast.Cell) bool {
+		return c.Hull == h.Hull.Key && c.Stage == stage && c.Chosen == forecast.Stated
 	})
 }
 
@@ -240,14 +247,18 @@ func baselines(b *Books) (map[string]costing.Money, error) {
 }
 
 // linesOf are the estimate lines of jobs that a hull has a share of.
-func linesOf(y *costing.Yard, hull string) []costing.EstimateLine {
-	var lines []costing.EstimateLine
-	for i := range y.Estimate {
-		if job := y.Jobs[y.Estimate[i].Job]; job != nil && slices.ContainsFunc(job.Shares, func(s costing.ShareOf) bool { return s.Hull == hull }) {
-			lines = append(lines, y.Estimate[i])
+func (b *Books) linesOf(hull string) []costing.EstimateLine {
+	if b.lines == nil {
+		b.lines = map[string][]costing.EstimateLine{}
+		for i := range b.Yard.Estimate {
+			if job := b.Yard.Jobs[b.Yard.Estimate[i].Job]; job != nil {
+				for _, s := range job.Shares {
+					b.lines[s.Hull] = append(b.lines[s.Hull], b.Yard.Estimate[i])
+				}
+			}
 		}
 	}
-	return lines
+	return b.lines[hull]
 }
 
 // worth is a plan row's cost, or a share of it, rounded as the variances round.

@@ -65,7 +65,11 @@ func (h *Hull) Say(b *Books, f *Finding, facts *Facts) (Words, error) {
 	case Price:
 		s.text("Material prices: ").text(s.cash(f.Cost)).text(" over the estimate's").most(Price).text(".")
 	case StillToDo:
-		s.link(f.Stage.Name, s.stage()).text(" is "+Percent(s.progress())+" done; going on as so far, the rest takes ").
+		rule := "going on as so far"
+		if h.statedIn(b, f.Stage.Key) {
+			rule = "by what the estimator stated"
+		}
+		s.link(f.Stage.Name, s.stage()).text(" is "+Percent(s.progress())+" done; "+rule+", the rest takes ").
 			link(s.cash(f.Cost), &Target{Hull: h.Hull.Key, Stage: f.Stage.Key, Part: "forecast"}).text(" more than its estimate leaves.")
 	}
 	return s.words, nil

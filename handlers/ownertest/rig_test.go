@@ -80,6 +80,21 @@ func newYard() (*yard, error) {
 	if _, err := store.Load(ctx, files, models.LoadOptions{Now: costing.InstantOf(now), Who: "test"}); err != nil {
 		return nil, err
 	}
+	y, err := serve(store)
+	if err != nil {
+		return nil, err
+	}
+	closeYard := y.close
+	y.close = func() {
+		closeYard()
+		_ = os.RemoveAll(dir)
+	}
+	return y, nil
+}
+
+// serve is a server over a store, with somebody of every role.
+func serve(store *models.Store) (*yard, error) {
+	ctx := context.Background()
 	deed := models.Deed{Who: "test", Source: "test", At: costing.InstantOf(now)}
 	for _, role := range models.PeopleRoles {
 		if _, err := store.AddPerson(ctx, models.NewPerson{Name: string(role), Role: role, Password: password}, deed); err != nil {
@@ -95,8 +110,7 @@ func newYard() (*yard, error) {
 	return &yard{store, web.URL, func() {
 		web.Close()
 		server.Close()
-		_ = store.Close() // the folder goes next
-		_ = os.RemoveAll(dir)
+		_ = store.Close() // its folder may be gone next
 	}}, nil
 }
 

@@ -21,6 +21,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"changes in the record are sealed", testSealedHistory},
 		{"changes are found", testChangesShown},
 		{"rows entered count like rows loaded", testEnter},
+		{"a forecast that was stated", testStated},
 		{"a dump loads to the same yard", testRoundTrip},
 		{"bad files change nothing", testAllOrNothing},
 		{"each problem has its place", testProblems},
