@@ -67,3 +67,41 @@ func (cs Closes) Asked() (Close, bool) {
 	}
 	return Close{}, false
 }
+
+// Refuses says why a deed doesn't follow from what was done before: the column
+// at fault and the reason, which is empty where it does.
+func (cs Closes) Refuses(c Close) (column, reason string) {
+	if n := len(cs); n > 0 && c.At <= cs[n-1].At {
+		return "at", "is not after " + cs[n-1].At.String() + ", when " + cs[n-1].Period.String() + " was last dealt with"
+	}
+	through := cs.Through(c.At)
+	asked, waits := cs.Asked()
+	switch c.Kind {
+	case Closed:
+		switch {
+		case through != 0 && c.Period <= through:
+			return "period", c.Period.String() + " is closed already"
+		case through != 0 && c.Period != through.Next():
+			return "period", c.Period.String() + " cannot be closed before " + through.Next().String() + ": close that first"
+		}
+	case AskReopen:
+		if through == 0 || c.Period != through {
+			return "period", c.Period.String() + " is not the month closed last: only that one can be opened again"
+		}
+		if waits {
+			return "period", asked.Who + " has asked for it already: another person has to agree"
+		}
+	case Reopened:
+		switch {
+		case through == 0 || c.Period != through:
+			return "period", c.Period.String() + " is not the month closed last: only that one can be opened again"
+		case !waits:
+			return "period", "nobody has asked to open " + c.Period.String() + " again: one person asks, another agrees"
+		case c.Who != asked.Who:
+			return "who", "it was " + asked.Who + " who asked to open it again"
+		case c.Second == "" || c.Second == c.Who:
+			return "second", "another person than " + c.Who + " has to agree"
+		}
+	}
+	return "", ""
+}

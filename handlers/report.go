@@ -60,6 +60,9 @@ func Report(ctx context.Context, store *models.Store, name string, ask Ask) (*Ta
 			return err
 		}
 		var err error
+		if t, err = a.signed(name); err != nil || t != nil {
+			return err
+		}
 		t, err = build(a)
 		return err
 	})

@@ -3,6 +3,7 @@ package handlers
 import (
 	"hulltally/costing"
 	"hulltally/costing/clock"
+	"hulltally/models"
 )
 
 // hoursRow is one worker's ISO week.
@@ -17,11 +18,7 @@ type hoursRow struct {
 // on-cost of a premium, where the policy has one, is in on_cost.
 func hoursTable(a *asked) (*Table, error) {
 	rows := map[[2]string]*hoursRow{}
-	from, to := a.span()
-	err := a.tx.Pieces(a.figures, from, to, func(p *clock.Piece) error {
-		if !a.workedFor(p) {
-			return nil
-		}
+	add := func(p *models.Pay) {
 		k := [2]string{p.Worker, p.Date.Week()}
 		r := rows[k]
 		if r == nil {
@@ -32,17 +29,11 @@ func hoursTable(a *asked) (*Table, error) {
 		r.base += p.Base
 		r.onCost += p.OnCost + p.PremiumOnCost
 		r.premium += p.Premium
-		if p.Job != "" {
-			r.jobs += p.Seconds
-		} else {
-			r.indirect += p.Seconds
-		}
-		if p.Provisional {
-			r.provisional += p.Seconds
-		}
-		return nil
-	})
-	if err != nil {
+		r.jobs += p.Booked
+		r.indirect += p.Indirect
+		r.provisional += p.Provisional
+	}
+	if err := a.paid(add); err != nil {
 		return nil, err
 	}
 	t := a.table(text("worker", "worker"), text("week", "week"), number("seconds.ordinary", "ordinary s"),
@@ -57,6 +48,26 @@ func hoursTable(a *asked) (*Table, error) {
 	}
 	sortRows(t.Rows, 2)
 	return t, nil
+}
+
+// paid hands over what is paid in the days of the report; for one hull it is
+// the time worked on its jobs.
+func (a *asked) paid(do func(*models.Pay)) error {
+	from, to := a.span()
+	if a.Hull != "" {
+		return a.tx.Pieces(a.figures, from, to, func(p *clock.Piece) error {
+			if a.workedFor(p) {
+				pay := models.PayOf(p)
+				do(&pay)
+			}
+			return nil
+		})
+	}
+	list, err := a.tx.Payroll(a.ctx, a.figures, from, to)
+	for i := range list {
+		do(&list[i])
+	}
+	return err
 }
 
 // workedFor reports whether a piece is for the hull asked for, if one is.

@@ -24,15 +24,7 @@ func monthTable(a *asked) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	before, err := a.tx.Figures(a.ctx, period.First().At(0, a.figures.Yard.Zone)-1)
-	if err != nil {
-		return nil, err
-	}
-	costBefore, err := before.Cost()
-	if err != nil {
-		return nil, err
-	}
-	then, err := standings(costBefore)
+	then, err := a.standingsBefore(period)
 	if err != nil {
 		return nil, err
 	}
@@ -81,6 +73,62 @@ func standings(cost *models.Cost) (map[string]standing, error) {
 			s.Progress = new(big.Rat)
 		}
 		list[m.Hull] = standing{s, m.Actual, billed[m.Hull]}
+	}
+	return list, nil
+}
+
+// standingsBefore is how the contracts stood at the end of the month before: as
+// that was signed, where it is closed, so that what changed since shows in this
+// month.
+func (a *asked) standingsBefore(period costing.Period) (map[string]standing, error) {
+	y := a.figures.Yard
+	last := (period.First() - 1).Period()
+	if c, closed := y.Closes.Of(last, endOfTime); closed && a.At == 0 && c.Period == last {
+		t, err := signedTable(a.ctx, a.tx, c, "month", "")
+		if err != nil {
+			return nil, err
+		}
+		if t != nil {
+			return standingsOf(t)
+		}
+	}
+	before, err := a.tx.Figures(a.ctx, period.First().At(0, y.Zone)-1)
+	if err != nil {
+		return nil, err
+	}
+	cost, err := before.Cost()
+	if err != nil {
+		return nil, err
+	}
+	return standings(cost)
+}
+
+// standingsOf reads standings from a month table as it was signed.
+func standingsOf(t *Table) (map[string]standing, error) {
+	list := map[string]standing{}
+	for _, row := range t.Rows {
+		var s standing
+		hull := ""
+		for i, c := range t.Columns {
+			into := map[string]*costing.Money{
+				"cost_to_date": &s.cost, "revenue_to_date": &s.Revenue, "profit_to_date": &s.Profit, "billed": &s.billed, "loss_provision": &s.Provision,
+			}[c.Key]
+			text, _ := row[i].(string)
+			if c.Key == "hull" {
+				hull = text
+			}
+			if into == nil {
+				continue
+			}
+			v, err := costing.ParseDecimal(text)
+			if err != nil {
+				return nil, err
+			}
+			if *into, err = t.Currency.FromDecimal(v); err != nil {
+				return nil, err
+			}
+		}
+		list[hull] = s
 	}
 	return list, nil
 }

@@ -22,10 +22,41 @@ func (tx *Tx) applyChanges(ctx context.Context, ch *ChangeSet) error {
 	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: ch}
 	everything := changed[PolicyRow](ch) || changed[WorkerRow](ch) || changed[StationRow](ch) || rereadItems(ch) ||
 		changed[JobRow](ch) || rereadLots(ch) || changed[CodeRow](ch) || added[PolicyRow](ch) && !ch.First
+	if err := a.closes(); err != nil {
+		return err
+	}
 	if err := a.rehear(everything); err != nil {
 		return err
 	}
 	return a.compute(everything)
+}
+
+// closes freezes the months that were closed, and thaws what was opened again.
+func (a *applying) closes() error {
+	fresh := map[costing.Instant]bool{}
+	for _, e := range EditsOf[CloseRow](a.ch) {
+		fresh[e.After.At] = true
+	}
+	all := a.snap.Yard.Closes
+	for i := range all {
+		c, held := &all[i], all[:i].InForce(endOfTime)
+		if !fresh[c.At] || c.Kind == costing.AskReopen {
+			continue
+		}
+		before := all[:i].Through(endOfTime)
+		if c.Kind == costing.Closed {
+			if err := a.tx.applyClose(a.ctx, c, before, false); err != nil {
+				return err
+			}
+			continue
+		}
+		undone := held[len(held)-1]
+		before = all[:i+1].Through(endOfTime)
+		if err := a.tx.applyClose(a.ctx, &undone, before, true); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func changed[R any](ch *ChangeSet) bool {

@@ -12,6 +12,7 @@ func (l *loading) check() error {
 	for _, step := range []func() error{
 		l.checkPolicy, l.checkRefs, l.checkHulls, l.checkJobs, l.checkEstimate, l.checkLots,
 		l.checkOffcuts, l.checkLanded, l.checkForeign, l.checkPayments, l.checkCorrections, l.checkRevisions, l.checkTools, l.checkOrder, l.checkBaselines, l.checkCodes,
+		l.checkCloses,
 	} {
 		if err := step(); err != nil {
 			return err

@@ -16,13 +16,38 @@ type derived struct {
 	ctx    context.Context
 	snap   *Snapshot
 	totals *costing.Totals
+	// open is the first open day: what is dated before it is booked on it.
+	open     costing.Date
+	closed   costing.Period
+	adjusted costing.Adjustments
 
 	postings postingColumns
 	pieces   pieceColumns
 }
 
 func newDerived(ctx context.Context, tx *Tx, snap *Snapshot) *derived {
-	return &derived{tx: tx, ctx: ctx, snap: snap, totals: costing.NewTotals()}
+	d := &derived{tx: tx, ctx: ctx, snap: snap, totals: costing.NewTotals(), adjusted: costing.Adjustments{}}
+	return d.closedThrough(snap.Yard.Closes.Through(endOfTime))
+}
+
+func (d *derived) closedThrough(p costing.Period) *derived {
+	d.closed, d.open = p, costing.FromStart
+	if p != 0 {
+		d.open = p.Next().First()
+	}
+	return d
+}
+
+// count takes a posting into the totals with a sign; one of a closed month
+// makes an adjustment.
+func (d *derived) count(p *costing.Posting, sign int64) {
+	if p.Date >= d.open {
+		count(d.totals, p, sign)
+		return
+	}
+	b := p.Booked(d.closed)
+	count(d.totals, &b, sign)
+	d.adjusted.Count(p, sign)
 }
 
 // append adds postings of a unit from a sequence number on.
@@ -31,7 +56,7 @@ func (d *derived) append(unit string, seq int, ps []costing.Posting) error {
 		return err
 	}
 	for i := range ps {
-		d.totals.Add(&ps[i])
+		d.count(&ps[i], 1)
 		d.postings.add(unit, seq+i, &ps[i])
 	}
 	return nil
@@ -49,7 +74,7 @@ func (d *derived) replace(unit string, was, is []costing.Posting) error {
 			return err
 		}
 		for i := range was[same:] {
-			d.totals.Take(&was[same+i])
+			d.count(&was[same+i], -1)
 		}
 	}
 	return d.append(unit, same, is[same:])
@@ -83,6 +108,9 @@ func (d *derived) flush() error {
 	}
 	if err := d.tx.Insert(d.ctx, "pieces", "", d.pieces.columns()...); err != nil {
 		return fmt.Errorf("writing pieces: %w", err)
+	}
+	if err := d.tx.addAdjustments(d.ctx, d.adjusted); err != nil {
+		return fmt.Errorf("writing adjustments: %w", err)
 	}
 	return d.tx.addTotals(d.ctx, d.totals)
 }

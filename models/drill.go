@@ -68,6 +68,15 @@ func (q *PostingQuery) where() (string, []any) {
 	return text, args
 }
 
+// table is what is listed: what is booked, or of a week what was worked in it,
+// wherever it is booked.
+func (q *PostingQuery) table(f *Figures) string {
+	if q.Week != 0 {
+		return "postings"
+	}
+	return booked(f.Closes)
+}
+
 func (q *PostingQuery) matches(p *costing.Posting) bool {
 	is := func(want, has string) bool { return want == "" || want == has }
 	return q.Hull == p.Hull && is(q.Stage, p.Stage) && is(string(q.Element), string(p.Element)) &&
@@ -85,7 +94,7 @@ func (tx *Tx) keptPostings(f *Figures, q PostingQuery, offset, limit int, list *
 	where, args := q.where()
 	s := &list.Sums
 	err := tx.DB.Raw("SELECT COUNT(*), COALESCE(SUM(seconds), 0), COALESCE(SUM(quantity), 0), COALESCE(SUM(net), 0), "+
-		"COALESCE(SUM(waste), 0), COALESCE(SUM(amount), 0) FROM postings WHERE "+where, args...).Row().
+		"COALESCE(SUM(waste), 0), COALESCE(SUM(amount), 0) FROM "+q.table(f)+" WHERE "+where, args...).Row().
 		Scan(&list.Count, &s.Seconds, &s.Quantity, &s.Net, &s.Waste, &s.Amount)
 	if err != nil {
 		return err
@@ -94,6 +103,11 @@ func (tx *Tx) keptPostings(f *Figures, q PostingQuery, offset, limit int, list *
 	running, err := weekPostings(f.Yard, f.Running)
 	if err != nil {
 		return err
+	}
+	for i := range running {
+		if q.Week == 0 {
+			running[i] = running[i].Booked(f.Closed)
+		}
 	}
 	running = slices.DeleteFunc(running, func(p costing.Posting) bool { return !q.matches(&p) })
 	for i := range running {
@@ -104,7 +118,7 @@ func (tx *Tx) keptPostings(f *Figures, q PostingQuery, offset, limit int, list *
 		limit = list.Count
 	}
 	if offset < stored {
-		if list.Rows, err = tx.postingPage(where, args, offset, limit); err != nil {
+		if list.Rows, err = tx.postingPage(q.table(f), where, args, offset, limit); err != nil {
 			return err
 		}
 	}
@@ -115,8 +129,8 @@ func (tx *Tx) keptPostings(f *Figures, q PostingQuery, offset, limit int, list *
 	return nil
 }
 
-func (tx *Tx) postingPage(where string, args []any, offset, limit int) (found []costing.Posting, err error) {
-	rows, err := tx.DB.Table("postings").
+func (tx *Tx) postingPage(table, where string, args []any, offset, limit int) (found []costing.Posting, err error) {
+	rows, err := tx.DB.Table(table).
 		Select("source, date, debit, credit, hull, stage, job, element, purpose, detail, seconds, quantity, net, waste, amount").
 		Where(where, args...).Order("date, unit, seq").Offset(offset).Limit(limit).Rows()
 	if err != nil {
@@ -130,7 +144,7 @@ func (tx *Tx) postingPage(where string, args []any, offset, limit int) (found []
 			&p.Purpose, &p.Detail, &p.Seconds, &p.Quantity, &p.Net, &p.Waste, &p.Amount); err != nil {
 			return nil, err
 		}
-		if p.Date, err = costing.ParseDate(date); err != nil {
+		if p.Date, err = dayOf(date); err != nil {
 			return nil, err
 		}
 		found = append(found, p)
@@ -141,7 +155,11 @@ func (tx *Tx) postingPage(where string, args []any, offset, limit int) (found []
 // computedPostings picks from the books computed for an instant of the past.
 func (tx *Tx) computedPostings(ctx context.Context, f *Figures, q PostingQuery, offset, limit int, list *PostingList) error {
 	var all []costing.Posting
-	err := tx.eachComputed(ctx, f, func(p *costing.Posting) {
+	each := tx.eachBooked
+	if q.Week != 0 {
+		each = tx.eachComputed
+	}
+	err := each(ctx, f, func(p *costing.Posting) {
 		if q.matches(p) {
 			all = append(all, *p)
 			list.Sums = list.Sums.Plus(sumsOf(p))
@@ -175,4 +193,35 @@ func (tx *Tx) eachComputed(ctx context.Context, f *Figures, do func(*costing.Pos
 		return nil
 	})
 	return err
+}
+
+// eachBooked is eachComputed with closed months as they were frozen, and what
+// differs as adjustments.
+func (tx *Tx) eachBooked(ctx context.Context, f *Figures, do func(*costing.Posting)) error {
+	if f.Closed == 0 {
+		return tx.eachComputed(ctx, f, do)
+	}
+	var closed []costing.Posting
+	err := tx.eachComputed(ctx, f, func(p *costing.Posting) {
+		if p.Period() <= f.Closed {
+			closed = append(closed, *p)
+		} else {
+			do(p)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	frozen, err := tx.frozenLines(ctx, inForce(f.Closes))
+	if err != nil {
+		return err
+	}
+	_, adjustments := costing.Adjust(f.Closed, frozen, closed)
+	for i := range frozen {
+		do(&frozen[i])
+	}
+	for i := range adjustments {
+		do(&adjustments[i])
+	}
+	return nil
 }

@@ -23,6 +23,9 @@ func (s *Store) Dump(ctx context.Context, dir string) error {
 				return fmt.Errorf("writing %s: %w", f.name(), err)
 			}
 		}
+		if err := tx.dumpFrozen(ctx, dir); err != nil {
+			return err
+		}
 		return writeFile(filepath.Join(dir, readsFile.name()), func(w io.Writer) error {
 			out, err := readsFile.newWriter(w)
 			if err != nil {

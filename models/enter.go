@@ -105,7 +105,7 @@ func FilesOf(rows ...any) (map[string][]byte, error) {
 	files := map[string][]byte{}
 rows:
 	for _, row := range rows {
-		for _, f := range yardFiles {
+		for _, f := range slices.Concat(yardFiles, closedFiles) {
 			text, mine, err := f.append(files[f.name()], row)
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", f.name(), err)

@@ -22,7 +22,9 @@ type Figures struct {
 	Totals  *costing.Totals
 	Stated  estimate.Progress
 	Books   map[stock.Unit]*stock.Book
-	Running []clock.Piece // what is not posted yet: bookings open at At
+	Running []clock.Piece   // what is not posted yet: bookings open at At
+	Closes  []costing.Close // in force at At
+	Closed  costing.Period  // the last month they close; 0: none
 
 	asOf    costing.Instant // what invoices count: At, or all where nothing is later
 	pieces  []clock.Piece   // all, where the books were computed for At
@@ -39,6 +41,7 @@ func (tx *Tx) Figures(ctx context.Context, at costing.Instant) (*Figures, error)
 		return nil, err
 	}
 	f := &Figures{At: at, Day: costing.DateOf(at, snap.Yard.Zone), Yard: snap.Yard, asOf: at}
+	f.Closes, f.Closed = snap.Yard.Closes.InForce(at), snap.Yard.Closes.Through(at)
 	later, err := tx.happenedAfter(snap, at, f.Day)
 	if err != nil {
 		return nil, err
@@ -58,6 +61,9 @@ func (tx *Tx) happenedAfter(snap *Snapshot, at costing.Instant, day costing.Date
 			slices.ContainsFunc(l.Landings, func(c costing.Landing) bool { return c.At > at }) {
 			return true, nil
 		}
+	}
+	if n := len(y.Closes); n > 0 && y.Closes[n-1].At > at {
+		return true, nil
 	}
 	for _, list := range snap.Corrections {
 		for _, c := range list {
@@ -105,7 +111,8 @@ func (tx *Tx) keptFigures(ctx context.Context, snap *Snapshot, f *Figures) error
 		return err
 	}
 	for i := range ps {
-		f.Totals.Add(&ps[i])
+		p := ps[i].Booked(f.Closed)
+		f.Totals.Add(&p)
 	}
 	var progress []entryRecord
 	if err = tx.DB.Find(&progress, "kind = 'progress' AND voided_by = ''").Error; err != nil {
@@ -143,6 +150,11 @@ func (tx *Tx) computeFigures(snap *Snapshot, f *Figures) error {
 	}
 	f.derived, f.pieces = true, books.Pieces
 	f.Totals, f.Stated, f.Books = books.Totals, books.Progress, books.Stock
+	frozen, err := tx.frozenTotals(tx.DB.Statement.Context, f.Closes)
+	if err != nil {
+		return err
+	}
+	f.Totals.Freeze(f.Closed, frozen)
 	for i := range f.pieces {
 		if f.pieces[i].Closed == "" { // provisional ones too: nobody ended them
 			f.Running = append(f.Running, f.pieces[i])

@@ -43,6 +43,8 @@ type loading struct {
 	sheets   map[string]sheet // by stem
 	present  map[string]bool  // by file name
 	reads    []*line[ReadRow]
+	frozen   map[costing.Instant]*frozen // by close
+	fresh    map[costing.Instant]bool    // closes of this load
 	problems *Problems
 	changes  *ChangeSet
 	base     costing.Currency
@@ -99,7 +101,8 @@ func readFolder(dir string) (map[string][]byte, *Problems) {
 
 // knownFile reports whether a file name is that of a yard file or of reads.
 func knownFile(name string) bool {
-	return name == readsFile.name() || slices.ContainsFunc(yardFiles, func(f yardFile) bool { return f.name() == name })
+	named := func(f yardFile) bool { return f.name() == name }
+	return name == readsFile.name() || slices.ContainsFunc(yardFiles, named) || slices.ContainsFunc(closedFiles, named)
 }
 
 func (l *loading) parse(texts map[string][]byte) {
@@ -114,6 +117,7 @@ func (l *loading) parse(texts map[string][]byte) {
 			l.opts.Progress("read", done, len(texts))
 		}
 	}
+	l.parseFrozen(texts)
 	if text, ok := texts[readsFile.name()]; ok {
 		l.present[readsFile.name()] = true
 		l.reads, _ = readsFile.read(text, l.problems)
@@ -137,6 +141,9 @@ func (l *loading) store() (*LoadReport, error) {
 			report.Files[f.name()] = n
 		}
 		l.opts.Progress("store", i+1, len(yardFiles))
+	}
+	if err := l.storeFrozen(report); err != nil {
+		return nil, fmt.Errorf("storing what was frozen: %w", err)
 	}
 	issued, err := l.issueCodes()
 	if err != nil {

@@ -46,7 +46,7 @@ func (tx *Tx) check(ctx context.Context, progress func(step string, done, total 
 		return nil, err
 	}
 	c := &checking{ctx: ctx, tx: tx, snap: snap, progress: progress, totals: costing.NewTotals(), made: map[string]int{}}
-	for _, step := range []func() error{c.reads, c.keptHeads, c.labour, c.stock, c.bought, c.orphans, c.keptTotals} {
+	for _, step := range []func() error{c.reads, c.keptHeads, c.labour, c.stock, c.bought, c.orphans, c.keptFrozen, c.keptTotals} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -276,6 +276,12 @@ func (c *checking) orphans() error {
 }
 
 func (c *checking) keptTotals() error {
+	closes := c.snap.Yard.Closes.InForce(endOfTime)
+	frozen, err := c.tx.frozenTotals(c.ctx, closes)
+	if err != nil {
+		return err
+	}
+	c.totals.Freeze(c.snap.Yard.Closes.Through(endOfTime), frozen)
 	kept, err := c.tx.Totals(c.ctx)
 	if err != nil {
 		return err
@@ -309,7 +315,7 @@ func (s *Store) Rebuild(ctx context.Context) error {
 		}
 		// Nothing derived is believed: it is all taken out and made again.
 		for _, table := range []string{
-			"postings", "pieces", "totals", "fine_totals", "ledger_totals", "stock_books", headsTable, weeksTable, "entries", "station_heads",
+			"postings", "pieces", "adjustments", "totals", "fine_totals", "ledger_totals", "stock_books", headsTable, weeksTable, "entries", "station_heads",
 		} {
 			if err := tx.DB.Exec("DELETE FROM " + table).Error; err != nil {
 				return err
@@ -340,7 +346,7 @@ func (a *applying) fromNothing() error {
 	if err := h.store(); err != nil {
 		return err
 	}
-	d := newDerived(a.ctx, a.tx, a.snap)
+	d := newDerived(a.ctx, a.tx, a.snap).closedThrough(0) // as if nothing were closed
 	l, s := newLabour(d), newStores(d)
 	for w := range a.snap.Yard.Workers {
 		a.whole(l, w)
@@ -360,5 +366,8 @@ func (a *applying) fromNothing() error {
 			return err
 		}
 	}
-	return d.flush()
+	if err := d.flush(); err != nil {
+		return err
+	}
+	return a.tx.freezeAll(a.ctx, a.snap.Yard.Closes)
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"hulltally/costing"
-	"hulltally/costing/clock"
 )
 
 // Tie holds one side of the books against another.
@@ -23,13 +22,13 @@ type Tie struct {
 //	ledger        debits = credits
 func (tx *Tx) Ties(ctx context.Context, f *Figures, from, to costing.Date) ([]Tie, error) {
 	paidTime, paidCost := Tie{Name: "paid time", Seconds: true}, Tie{Name: "paid cost"}
-	err := tx.Pieces(f, from, to, func(p *clock.Piece) error {
-		paidTime.Left += p.Seconds
-		paidCost.Left += int64(p.Base + p.OnCost + p.Premium + p.PremiumOnCost)
-		return nil
-	})
+	paid, err := tx.Payroll(ctx, f, from, to)
 	if err != nil {
 		return nil, err
+	}
+	for i := range paid {
+		paidTime.Left += paid[i].Seconds
+		paidCost.Left += int64(paid[i].Cost())
 	}
 	worth := Tie{Name: "stock"}
 	wip, ledger := Tie{Name: "work in progress"}, Tie{Name: "ledger"}
@@ -66,23 +65,45 @@ func (tx *Tx) Ties(ctx context.Context, f *Figures, from, to costing.Date) ([]Ti
 
 // indirectSeconds is the time booked to overhead, from the postings.
 func (tx *Tx) indirectSeconds(ctx context.Context, f *Figures, from, to costing.Date) (seconds int64, err error) {
-	count := func(pieces []clock.Piece) error {
-		ps, err := weekPostings(f.Yard, pieces)
-		for i := range ps {
-			if ps[i].Job == "" && ps[i].Hull == "" && ps[i].Date >= from && ps[i].Date <= to {
-				seconds += ps[i].Seconds
-			}
+	count := func(p *costing.Posting) {
+		if p.Job == "" && p.Hull == "" && p.Element == costing.Labour && p.Date >= from && p.Date <= to {
+			seconds += p.Seconds
 		}
-		return err
 	}
 	if f.derived {
-		return seconds, count(f.pieces)
+		return seconds, tx.indirectBooked(ctx, f, count)
 	}
-	err = tx.DB.WithContext(ctx).Raw("SELECT COALESCE(SUM(seconds), 0) FROM postings WHERE hull = '' AND element = 'labour' AND date >= ? AND date <= ?",
-		from.String(), to.String()).Scan(&seconds).Error
+	err = tx.DB.WithContext(ctx).Raw("SELECT CAST(COALESCE(SUM(seconds), 0) AS BIGINT) FROM "+booked(f.Closes)+
+		" WHERE hull = '' AND element = 'labour' AND date >= ? AND date <= ?", from.String(), to.String()).Scan(&seconds).Error
 	if err != nil {
 		return 0, err
 	}
-	err = count(f.Running)
+	running, err := weekPostings(f.Yard, f.Running)
+	for i := range running {
+		p := running[i].Booked(f.Closed)
+		count(&p)
+	}
 	return seconds, err
+}
+
+// indirectBooked hands over what is booked for time on indirect codes, where
+// the books were computed for an instant of the past.
+func (tx *Tx) indirectBooked(ctx context.Context, f *Figures, count func(*costing.Posting)) error {
+	computed, err := weekPostings(f.Yard, f.pieces)
+	if err != nil {
+		return err
+	}
+	for i := range computed {
+		p := computed[i].Booked(f.Closed)
+		count(&p)
+	}
+	frozen, err := tx.frozenLines(ctx, "hull = '' AND element = 'labour' AND "+inForce(f.Closes))
+	for i := range frozen {
+		p := &frozen[i]
+		count(p)
+		back := p.Booked(f.Closed)
+		back.Seconds = -back.Seconds
+		count(&back)
+	}
+	return err
 }

@@ -53,6 +53,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"tools gather cost apart", testTools},
 		{"change orders move step by step", testChangeMoves},
 		{"the ready list of stages", testReadyStages},
+		{"a year closed month by month", testClosedYear},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) { test.run(t, open) })
