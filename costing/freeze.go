@@ -105,3 +105,6 @@ func (a Adjustments) Sorted() []Posting {
 	slices.SortFunc(list, comparePostings)
 	return list
 }
+
+// Of is what has been gathered of what a posting is.
+func (a Adjustments) Of(p *Posting) Sums { return a[adjusts(p)] }

@@ -15,6 +15,12 @@ type Yard struct {
 	Zone     *time.Location
 	Policy   Policy
 
+	OverheadActuals []OverheadActual
+	OverheadBudget  []OverheadBudget
+	Uninstalled     []Uninstalled
+	Handovers       map[string]Date           // by hull
+	Accounts        map[Account]LedgerAccount // of the yard's own ledger
+
 	Workers   map[string]*Worker
 	Crews     map[string]*Crew
 	Shifts    map[string]*Shift
@@ -95,7 +101,10 @@ type Policy struct {
 	OvertimeMultiplier, DoubleMultiplier   Dated[Share]
 	OnCost                                 Dated[Share]
 	PremiumOnCost                          Dated[bool]
-	RecountOver                            Dated[Share] // of the book: a count further off is asked for twice
+
+	// How a contract's revenue is shown; they hold by the day a hull was signed.
+	Revenue, Rework, InstalledGoods Dated[string]
+	RecountOver                     Dated[Share] // of the book: a count further off is asked for twice
 }
 
 // Defaults of the policies. Local law and agreements decide; these are no advice.

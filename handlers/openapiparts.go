@@ -163,7 +163,7 @@ var reportColumns = map[string]string{
 	"mass":   "hull stage kg budget_kg? fibre_fraction?",
 	"ties":   "tie left right difference",
 	"month": "hull cost_month cost_to_date to_complete progress? revenue_month revenue_to_date profit_month profit_to_date billed " +
-		"contract_asset contract_liability loss_provision",
+		"contract_asset contract_liability loss_provision cost_of_sales work_in_progress revenue_method",
 	"resin":   useColumns,
 	"fibre":   useColumns,
 	"core":    useColumns,

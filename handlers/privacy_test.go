@@ -27,7 +27,7 @@ var moneyFields = map[string][]string{
 	"ties": {"left", "right", "difference"},
 	"month": {
 		"cost_month", "cost_to_date", "to_complete", "progress", "revenue_month", "revenue_to_date", "profit_month", "profit_to_date",
-		"billed", "contract_asset", "contract_liability", "loss_provision",
+		"billed", "contract_asset", "contract_liability", "loss_provision", "cost_of_sales", "work_in_progress",
 	},
 }
 
@@ -157,6 +157,7 @@ func columnLabels() map[string]map[string]string {
 		"hours": {"on-cost": "on_cost"},
 		"month": {
 			"cost, month": "cost_month", "progress by cost": "progress", "revenue, month": "revenue_month", "profit, month": "profit_month",
+			"cost of sales to date": "cost_of_sales", "revenue by": "revenue_method",
 		},
 	}
 }

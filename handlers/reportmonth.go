@@ -1,8 +1,6 @@
 package handlers
 
 import (
-	"math/big"
-
 	"hulltally/costing"
 	"hulltally/costing/month"
 	"hulltally/models"
@@ -29,10 +27,11 @@ func monthTable(a *asked) (*Table, error) {
 		return nil, err
 	}
 	t := a.table(text("hull", "hull"), money("cost_month", "cost, month"), money("cost_to_date", "cost to date"),
-		money("to_complete", "to complete"), shareOf(money("progress", "progress by cost")), money("revenue_month", "revenue, month"),
+		money("to_complete", "to complete"), money("progress", "progress by cost"), money("revenue_month", "revenue, month"),
 		money("revenue_to_date", "revenue to date"), money("profit_month", "profit, month"), money("profit_to_date", "profit to date"),
 		money("billed", "billed"), money("contract_asset", "contract asset"), money("contract_liability", "contract liability"),
-		money("loss_provision", "loss provision"))
+		money("loss_provision", "loss provision"), money("cost_of_sales", "cost of sales to date"), money("work_in_progress", "work in progress"),
+		text("revenue_method", "revenue by"))
 	t.Period = period.String()
 	for i := range cost.Margins {
 		m := &cost.Margins[i]
@@ -44,6 +43,7 @@ func monthTable(a *asked) (*Table, error) {
 			m.Hull, a.money(s.cost - was.cost), a.money(s.cost), a.money(m.ToComplete), share(s.Progress),
 			a.money(s.Revenue - was.Revenue), a.money(s.Revenue), a.money(s.Profit - was.Profit), a.money(s.Profit),
 			a.money(s.billed), a.money(max(s.Asset, 0)), a.money(max(-s.Asset, 0)), a.money(s.Provision),
+			a.money(s.expensed), a.money(s.cost - s.expensed), string(month.ChoicesOf(cost.Yard, m.Hull).Revenue),
 		})
 	}
 	return t, nil
@@ -51,28 +51,24 @@ func monthTable(a *asked) (*Table, error) {
 
 type standing struct {
 	month.Standing
-	cost, billed costing.Money
+	cost, billed, expensed costing.Money
 }
 
 func standings(cost *models.Cost) (map[string]standing, error) {
-	billed := map[string]costing.Money{}
-	for i := range cost.Yard.Billing {
-		if b := &cost.Yard.Billing[i]; b.Date <= cost.Day {
-			billed[b.Hull] += b.Amount
+	rework := map[string]costing.Money{}
+	for k, s := range cost.Totals.Cells {
+		if k.Purpose == costing.Rework {
+			rework[k.Hull] += s.Amount
 		}
 	}
 	list := map[string]standing{}
 	for i := range cost.Margins {
 		m := &cost.Margins[i]
-		c := month.Contract{Price: m.Price + m.Changes, Cost: m.Actual, ToComplete: m.ToComplete, Billed: billed[m.Hull]}
-		s, err := c.Standing()
+		c, s, err := month.StandingOf(cost.Yard, cost.Day, m, rework[m.Hull])
 		if err != nil {
 			return nil, err
 		}
-		if s.Progress == nil {
-			s.Progress = new(big.Rat)
-		}
-		list[m.Hull] = standing{s, m.Actual, billed[m.Hull]}
+		list[m.Hull] = standing{s, m.Actual, c.Billed, month.Expensed(cost.Yard, cost.Day, m.Hull, m.Actual)}
 	}
 	return list, nil
 }
@@ -112,6 +108,7 @@ func standingsOf(t *Table) (map[string]standing, error) {
 		for i, c := range t.Columns {
 			into := map[string]*costing.Money{
 				"cost_to_date": &s.cost, "revenue_to_date": &s.Revenue, "profit_to_date": &s.Profit, "billed": &s.billed, "loss_provision": &s.Provision,
+				"cost_of_sales": &s.expensed,
 			}[c.Key]
 			text, _ := row[i].(string)
 			if c.Key == "hull" {

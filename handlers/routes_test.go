@@ -34,6 +34,13 @@ const mayUse = `
 	GET  /hours                  BO
 	GET  /reports                LTEBO
 	GET  /reports/:name          LTEBO
+	GET  /month-end              BO
+	GET  /month-end/table/:table BO
+	GET  /month-end/pack.pdf     BO
+	GET  /month-end/pack.xlsx    BO
+	POST /month-end/close        BO
+	POST /month-end/sign         BO
+	POST /month-end/reopen       BO
 	GET  /stations               LO
 	POST /stations/code          LO
 	POST /stations/revoke        LO

@@ -11,12 +11,15 @@ import (
 	"hulltally/models"
 )
 
+// signedReports are the reports of which a close signs how they stand.
+var signedReports = []string{"cost", "margin", "hours", "stock", "mass", "ties", "month"}
+
 // SignedTables makes the tables that are signed with the close of a month: the
 // reports as they stand in its books.
 func SignedTables(ctx context.Context) func(tx *models.Tx, c *models.Closing) ([]models.SignedTable, error) {
 	return func(tx *models.Tx, c *models.Closing) ([]models.SignedTable, error) {
 		var list []models.SignedTable
-		for _, name := range ReportNames {
+		for _, name := range slices.Concat(signedReports, monthTableNames) {
 			t, err := closingTable(ctx, tx, c, name)
 			if err != nil {
 				return nil, fmt.Errorf("the report %s: %w", name, err)
@@ -34,7 +37,7 @@ func SignedTables(ctx context.Context) func(tx *models.Tx, c *models.Closing) ([
 // closingTable is a report as it stands in the books of a month being closed.
 func closingTable(ctx context.Context, tx *models.Tx, c *models.Closing, name string) (*Table, error) {
 	a := &asked{Ask: Ask{Period: c.Period}, ctx: ctx, tx: tx, figures: c.Figures}
-	t, err := reports[name](a)
+	t, err := monthBuilder(name)(a)
 	if err == nil {
 		t.Name = name
 	}

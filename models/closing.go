@@ -186,25 +186,18 @@ func (tx *Tx) freezeMonth(ctx context.Context, c *Closing, at costing.Instant) (
 	if err != nil {
 		return nil, err
 	}
-	// What runs in a month that was closed before is accrued with its adjustments.
-	adjusted := costing.Adjustments{}
 	for i := range running {
 		if p := &running[i]; p.Period() > f.Closed {
 			add(frozenAccrual, p)
-		} else {
-			adjusted.Count(p, 1)
 		}
 	}
-	old, err := tx.adjustments(ctx)
+	// What runs in a month that was closed before is accrued with its adjustments.
+	adjusted, err := tx.adjustmentsNow(ctx, f)
 	if err != nil {
 		return nil, err
 	}
-	for i := range old {
-		adjusted.Count(&old[i], 1)
-	}
-	for _, p := range adjusted.Sorted() {
-		p = p.Booked(f.Closed)
-		add(frozenAdjustment, &p)
+	for i := range adjusted {
+		add(frozenAdjustment, &adjusted[i])
 	}
 	pay, err := tx.Payroll(ctx, f, c.Period.First(), f.Day)
 	for i := range pay {

@@ -84,7 +84,7 @@ var yardFiles = []yardFile{
 	statedFile,
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
-	closesFile, tieSignaturesFile,
+	closesFile, tieSignaturesFile, overheadActualsFile, overheadBudgetFile, uninstalledFile, handoversFile, accountsFile,
 }
 
 // newEstimateFile: lines of one job, change, element and key are told apart by

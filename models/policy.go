@@ -3,6 +3,7 @@ package models
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	_ "time/tzdata" // zones must be known where the machine has no list of them
@@ -54,6 +55,9 @@ var policyRules = map[string]policyRule{
 		y.Policy.ClockRounding = y.Policy.ClockRounding.Add(from, d)
 		return nil
 	}},
+	"revenue":            choice(func(p *costing.Policy) texts { return &p.Revenue }, string(costing.OverTime), string(costing.AtHandover)),
+	"rework_in_progress": choice(func(p *costing.Policy) texts { return &p.Rework }, "counted", "left_out"),
+	"installed_goods":    choice(func(p *costing.Policy) texts { return &p.InstalledGoods }, "apart", "counted"),
 	"premium_on_cost": {false, func(y *costing.Yard, from costing.Date, value string) error {
 		if value != "yes" && value != "no" {
 			return fmt.Errorf("%q is neither yes nor no", value)
@@ -75,6 +79,7 @@ var clockRoundings = map[string]time.Duration{
 type (
 	durations = *costing.Dated[time.Duration]
 	shares    = *costing.Dated[costing.Share]
+	texts     = *costing.Dated[string]
 )
 
 func length(low, high time.Duration, of func(*costing.Policy) durations) policyRule {
@@ -103,6 +108,18 @@ func share(low costing.Share, high int64, of func(*costing.Policy) shares) polic
 		}
 		dated := of(&y.Policy)
 		*dated = dated.Add(from, costing.Share(v))
+		return nil
+	}}
+}
+
+// choice is a policy that is one of some words.
+func choice(of func(*costing.Policy) texts, words ...string) policyRule {
+	return policyRule{false, func(y *costing.Yard, from costing.Date, value string) error {
+		if !slices.Contains(words, value) {
+			return fmt.Errorf("%q is not one of %s", value, strings.Join(words, ", "))
+		}
+		dated := of(&y.Policy)
+		*dated = dated.Add(from, value)
 		return nil
 	}}
 }

@@ -71,6 +71,7 @@ var hullFiles = []yardFile{stagesFile, predecessorsFile, overheadsFile, hullsFil
 // elsewhere are files that the snapshot holds nothing of.
 var elsewhere = []yardFile{
 	hazardsFile, cautionsFile, stockReasonsFile, tradeNumbersFile, changeStepsFile, revisionsFile, revisionLinesFile, baselinesFile, headingsFile,
+	tieSignaturesFile,
 }
 
 // lotFiles are the files that lots are made from.

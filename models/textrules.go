@@ -24,6 +24,7 @@ var textRules = map[string]func(cell string) (string, error){
 	"uuid":      uuidRule,
 	"payload":   payloadRule,
 	"period":    periodRule,
+	"year":      yearRule,
 	"gtin":      gtinRule,
 }
 
@@ -143,4 +144,12 @@ func gtinRule(cell string) (string, error) {
 		return "", err
 	}
 	return number, nil
+}
+
+func yearRule(cell string) (string, error) {
+	n, err := strconv.Atoi(cell)
+	if err != nil || n < firstYear || n > lastYear {
+		return "", fmt.Errorf("%q is not a year such as 2026", cell)
+	}
+	return strconv.Itoa(n), nil
 }

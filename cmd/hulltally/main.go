@@ -53,6 +53,8 @@ type cli struct {
 	Codes   codesCommand   `cmd:"" help:"List every printed code."`
 	Scan    scanCommand    `cmd:"" help:"Feed reads to the database, or to a server."`
 	Report  reportCommand  `cmd:"" help:"Print a report: cost, margin, hours, stock, mass, ties or month."`
+	Export  exportCommand  `cmd:"" help:"Give a table of a month's end to another program: payroll, journal, stock valuation."`
+	Pack    packCommand    `cmd:"" help:"Write the month-end pack, PDF and XLSX."`
 	Close   closeCommand   `cmd:"" help:"Close a month, preview that, or open the latest one again."`
 	Key     keyCommand     `cmd:"" help:"Make, list or revoke station keys."`
 	People  peopleCommand  `cmd:"" help:"Let people in, list them, keep them out."`

@@ -60,3 +60,23 @@ func (c Contract) Standing() (Standing, error) {
 	}
 	return s, nil
 }
+
+// AtHandover is a contract's standing where revenue is shown at one point in
+// time, the handover (IFRS 15 paragraph 38): until then cost is work in
+// progress, and only a loss that is expected is shown.
+func (c Contract) AtHandover(done bool) (Standing, error) {
+	s, err := c.Standing()
+	if err != nil {
+		return s, err
+	}
+	s.Revenue, s.Profit = 0, 0
+	if done {
+		s.Revenue, s.Profit = c.Price, c.Price-c.Cost
+	}
+	s.Provision = 0
+	if margin := c.Price - c.Cost - c.ToComplete; margin < 0 {
+		s.Provision = max(0, s.Profit-margin)
+	}
+	s.Asset = s.Revenue - c.Billed
+	return s, nil
+}
