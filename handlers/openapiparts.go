@@ -170,7 +170,7 @@ var reportColumns = map[string]string{
 	"mixes":   "hull stage job part resins hardener resin_kg hardener_kg parts_stated? parts_achieved? off? question",
 	"factors": "item stage basis hulls:s suggested median low high allowed enough seen",
 	"cutting": "hulls stage job part item unit worker lots:s plies:s? issued returned waste offcut_share? job_share?",
-	"laminates": "hulls stage job part done:s fibre_kg matrix_kg fibre_fraction? volume_fraction? process low? high? plies:s? thickness_mm? ask question " +
+	"laminates": "hulls stage job part done fibre_kg matrix_kg fibre_fraction? volume_fraction? process low? high? plies:s? thickness_mm? ask question " +
 		"standing",
 	"unweighed": "hull stage item unit quantity",
 	"trace":     "item lot supplier_batch place hull stage job part worker date quantity waste unit received expires",

@@ -177,7 +177,7 @@ func laminatesTable(a *asked) (*Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := a.table(text("hulls", "hulls"), text("stage", "stage"), text("job", "job"), text("part", "part"), number("done", "done"),
+	t := a.table(text("hulls", "hulls"), text("stage", "stage"), text("job", "job"), text("part", "part"), shareOf(number("done", "done")),
 		number("fibre_kg", "fibre kg"), number("matrix_kg", "matrix kg"), shareOf(number("fibre_fraction", "fibre fraction")),
 		shareOf(number("volume_fraction", "volume fraction")), text("process", "process"), shareOf(number("low", "low")), shareOf(number("high", "high")),
 		number("plies", "plies"), number("thickness_mm", "thickness mm"), text("ask", "ask"), text("question", "question"), text("standing", "standing"))
@@ -190,13 +190,13 @@ func laminatesTable(a *asked) (*Table, error) {
 		var process string
 		var low, high, plies any
 		if l.Process != nil {
-			process, low, high = l.Process.Key, costing.FormatDecimal(int64(l.Process.Low)), costing.FormatDecimal(int64(l.Process.High))
+			process, low, high = l.Process.Key, share(big.NewRat(int64(l.Process.Low), int64(costing.One))), share(big.NewRat(int64(l.Process.High), int64(costing.One)))
 		}
 		if l.Plies > 0 {
 			plies = int64(l.Plies)
 		}
 		t.Rows = append(t.Rows, []any{
-			hullsOf(l.Job), l.Job.Stage, l.Job.Key, l.Job.Part, int64(l.Done), l.Fibre.String(), l.Matrix.String(), share(l.ByMass), share(l.ByVolume),
+			hullsOf(l.Job), l.Job.Stage, l.Job.Key, l.Job.Part, share(big.NewRat(int64(l.Done), 100)), l.Fibre.String(), l.Matrix.String(), share(l.ByMass), share(l.ByVolume),
 			process, low, high, plies, hundredths(l.Thickness), string(l.Ask), l.Ask.Says(), "no acceptance",
 		})
 	}

@@ -48,6 +48,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"a count far off is asked for twice", testCount},
 		{"goods in at the hatch", testTakeIn},
 		{"figures as of an instant", testAsOf},
+		{"a batch is followed both ways", testTrace},
 		{"a month is what plain SQL reckons", testMonth},
 		{"revisions are kept and signed", testRevisions},
 		{"tools gather cost apart", testTools},
