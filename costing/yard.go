@@ -124,6 +124,7 @@ const (
 type Worker struct {
 	Key, Name, Grade, Crew, Shift string
 	SignsOff                      bool
+	Language                      string       // that stations speak to the worker; empty: their own
 	Rates                         Dated[Price] // per hour
 }
 

@@ -120,10 +120,11 @@ func schemas() object {
 			"heard":   ref("Heard"),
 		}, "id", "outcome", "code", "say", "needs", "heard"),
 		"Heard": closed(object{
-			"kind":  object{"type": "string", "description": "Of the code; measure for a quantity, empty for what is not known."},
-			"name":  object{"type": "string", "description": "What people call it."},
-			"about": object{"type": "string", "description": "The stage of a job, the item of a lot."},
-			"unit":  object{"type": "string", "description": "The stock unit of a lot."},
+			"kind":     object{"type": "string", "description": "Of the code; measure for a quantity, empty for what is not known."},
+			"name":     object{"type": "string", "description": "What people call it."},
+			"about":    object{"type": "string", "description": "The stage of a job, the item of a lot."},
+			"unit":     object{"type": "string", "description": "The stock unit of a lot."},
+			"language": object{"type": "string", "description": "What the worker of a badge is spoken to in (ISO 639-1); absent: as the station is set."},
 		}, "kind", "name"),
 		"ReadFault": closed(object{"index": object{"type": "integer", "minimum": 0}, "field": text1(), "detail": text1()}, "index", "field", "detail"),
 		"Problem": object{

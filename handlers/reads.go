@@ -24,6 +24,8 @@ type heard struct {
 	Name  string `json:"name"`
 	About string `json:"about,omitempty"`
 	Unit  string `json:"unit,omitempty"`
+	// Language is what the worker of a badge is spoken to in.
+	Language string `json:"language,omitempty"`
 }
 
 func answerOf(a *models.Answer) readAnswer {

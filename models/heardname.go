@@ -14,11 +14,17 @@ type HeardName struct {
 	Name  string // what people call it; empty where a language has a word for it
 	About string // the stage of a job, the item of a lot
 	Unit  string // the stock unit of a lot
+	// Language is what the worker of a badge is spoken to in; empty: as the station is set.
+	Language string
 }
 
 func (s *Snapshot) heardName(r *readRecord, heard Heard) HeardName {
 	h := HeardName{Kind: string(heard.Kind), Name: s.name(string(heard.Kind), heard.Key)}
 	switch heard.Kind {
+	case clock.Worker:
+		if w := s.Yard.Workers[heard.Key]; w != nil {
+			h.Language = w.Language
+		}
 	case clock.Measure, clock.Unknown:
 		h.Name = heard.Payload
 	case clock.Progress:

@@ -17,6 +17,7 @@ type WorkerRow struct {
 	Crew     string `csv:"crew,opt,ref=crews"`
 	Shift    string `csv:"shift,ref=shifts"`
 	SignsOff bool   `csv:"signs_off,opt"`
+	Language string `csv:"language,opt,is=language"` // stations speak it to this worker
 }
 
 // RateRow is a row of rates.csv: a worker's rate per hour from a day on.

@@ -26,6 +26,17 @@ var textRules = map[string]func(cell string) (string, error){
 	"period":    periodRule,
 	"year":      yearRule,
 	"gtin":      gtinRule,
+	"language":  languageRule,
+}
+
+// languageRule: a language by its code of ISO 639-1, such as pl. A station that
+// doesn't have it speaks its own.
+func languageRule(cell string) (string, error) {
+	code := strings.ToLower(cell)
+	if len(code) != 2 || code[0] < 'a' || code[0] > 'z' || code[1] < 'a' || code[1] > 'z' {
+		return "", fmt.Errorf("%q is not the two letters of a language (ISO 639-1), such as pl", cell)
+	}
+	return code, nil
 }
 
 func currencyRule(cell string) (string, error) {

@@ -17,7 +17,7 @@ func yardPeople(ctx context.Context, tx *Tx, y *costing.Yard) error {
 	// Workers come by number, so crews' members are sorted.
 	if err := each(ctx, tx, workersFile, func(r *WorkerRow) error {
 		y.Workers[r.Number] = &costing.Worker{
-			Key: r.Number, Name: r.Name, Grade: r.Grade, Crew: r.Crew, Shift: r.Shift, SignsOff: r.SignsOff,
+			Key: r.Number, Name: r.Name, Grade: r.Grade, Crew: r.Crew, Shift: r.Shift, SignsOff: r.SignsOff, Language: r.Language,
 		}
 		if c := y.Crews[r.Crew]; c != nil {
 			c.Members = append(c.Members, r.Number)

@@ -1,6 +1,6 @@
 // The desk takes what was read, keeps it, and says what became of it.
 import { newID } from "./queue.js";
-import { kind, quantity, say } from "./words.js";
+import { kind, quantity, say, speak } from "./words.js";
 import { notice } from "./screen.js";
 
 const TUNE = { done: "done", waiting: "waiting", refused: "refused", kept: "kept" };
@@ -48,7 +48,7 @@ export class Desk {
 
   // heard is the first word, at once; the server's answer comes over it.
   heard(read, seen) {
-    const heard = { kind: seen?.kind ?? read.kind, name: this.called(read, seen), about: seen?.about };
+    const heard = { kind: seen?.kind ?? read.kind, name: this.called(read, seen), about: seen?.about, language: seen?.language };
     if (!read.ok) {
       this.sound.play("refused");
       this.screen.show({ state: "refused", code: "misread", name: read.text });
@@ -75,7 +75,11 @@ export class Desk {
 
   // note remembers whom and what the sentence is about.
   note(heard, unit) {
-    if (heard.kind === "worker" || heard.kind === "crew") { this.forget(); this.who = heard.name; }
+    if (heard.kind === "worker" || heard.kind === "crew") {
+      this.forget();
+      this.who = heard.name;
+      $("call").lang = speak(heard.language);
+    }
     if (heard.kind === "job") { this.job = heard.name; this.unit = ""; }
     if (heard.kind === "lot") { this.unit = unit ?? ""; this.keypad?.stockUnit(this.unit); }
   }
@@ -96,7 +100,7 @@ export class Desk {
     const h = a.heard;
     const name = h.kind === "measure" ? quantity(h.name, this.unit) : h.name || kind(h.kind);
     const signer = a.code === "signed" || a.code === "may_not_sign";
-    if (a.outcome !== "refused" && !signer) this.note({ kind: h.kind, name }, h.unit);
+    if (a.outcome !== "refused" && !signer) this.note({ kind: h.kind, name, language: h.language }, h.unit);
     this.sound.play(TUNE[a.outcome]);
     if (ENDS.includes(a.code)) this.forget();
     this.screen.hold(ENDS.includes(a.code) ? 0 : this.station.scan_gap, this.held());

@@ -3,7 +3,7 @@
 import { Queue } from "./queue.js";
 import { lamp, notice } from "./screen.js";
 import { Sound } from "./sound.js";
-import { clockTime, loadWords, say } from "./words.js";
+import { clockTime, knowAll, loadWords, say } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const CLOCK_ERROR = 60000; // ms; the server flags reads beyond it
@@ -55,6 +55,7 @@ async function settings(queue) {
   choice.value = wanted;
   if (choice.selectedIndex < 0) choice.value = "en";
   await loadWords(choice.value).catch(() => loadWords("en"));
+  knowAll([...choice.options].map((o) => o.value)); // not waited for: the station's own is there
   choice.addEventListener("change", async () => {
     await loadWords(choice.value);
     await queue.set("language", choice.value);

@@ -1,6 +1,6 @@
 // What the screen says: one call at a time, over everything else, in a word, a
 // picture, a colour and a shape.
-import { say, answer, kind } from "./words.js";
+import { say, answer, kind, speak } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
 const STAYS = { done: 8000, refused: 9000, ignored: 3000, kept: 8000 }; // ms; waiting lasts as long as its context
@@ -43,6 +43,7 @@ export class Screen {
 
   idle() {
     this.call = null;
+    if (!this.context) $("call").lang = speak(""); // the next badge may be anybody's
     this.paint({ state: "idle", word: say(this.ready), sign: this.ready === "ready_clock" ? "badge" : "job" });
   }
 
