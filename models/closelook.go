@@ -36,8 +36,8 @@ func (tx *Tx) look(ctx context.Context, c *Closing) error {
 			c.Look = append(c.Look, fmt.Sprintf(format, args...))
 		}
 	}
-	note(open, "%d bookings of the month are not ended: they are accrued up to its last midnight", open)
-	note(provisional, "%d pieces of time are provisional: a correction settles them", provisional)
+	note(open, "bookings of the month that nobody has ended: %d; they are accrued up to its last midnight", open)
+	note(provisional, "provisional pieces of time: %d; a correction settles them", provisional)
 	for _, w := range slices.Sorted(maps.Keys(noRate)) {
 		note(1, "worker %s has no rate for %d s: costed at nought until rates.csv has one", w, noRate[w])
 	}
@@ -48,13 +48,13 @@ func (tx *Tx) look(ctx context.Context, c *Closing) error {
 	if err != nil {
 		return err
 	}
-	note(flagged, "%d reads of the month are flagged: see the stations", flagged)
+	note(flagged, "flagged reads of the month: %d; see the stations", flagged)
 	err = tx.DB.WithContext(ctx).Raw("SELECT COUNT(*) FROM reads WHERE at_ms >= ? AND at_ms <= ? AND code IN ('unknown_code', 'unknown_station')", start, end).
 		Row().Scan(&refused)
 	if err != nil {
 		return err
 	}
-	note(refused, "%d reads named nothing the yard knows", refused)
+	note(refused, "reads that named nothing the yard knows: %d", refused)
 	var over []string
 	for _, b := range f.Books {
 		for lot, shelf := range b.Lots {
@@ -73,6 +73,6 @@ func (tx *Tx) look(ctx context.Context, c *Closing) error {
 			waiting++
 		}
 	}
-	note(waiting, "%d change orders are asked for or quoted, and not agreed", waiting)
+	note(waiting, "change orders asked for or quoted, and not agreed: %d", waiting)
 	return nil
 }
