@@ -34,7 +34,7 @@ func newTab(t *testing.T) *tab {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("Chromium does not start; install it (apt-get install chromium): %v", err)
 	}
-	ctx, cancel = context.WithTimeout(ctx, 4*time.Minute)
+	ctx, cancel = context.WithTimeout(ctx, 10*time.Minute)
 	t.Cleanup(cancel)
 	return &tab{t, ctx}
 }
