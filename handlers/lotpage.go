@@ -3,6 +3,7 @@ package handlers
 import (
 	"net/url"
 	"strconv"
+	"strings"
 
 	"hulltally/costing"
 	"hulltally/costing/review"
@@ -32,6 +33,7 @@ func lotPage(g *ground) (*ownedPage, error) {
 	if l.SupplierBatch != "" {
 		facts = append(facts, fact{"Supplier's batch", words(l.SupplierBatch)})
 	}
+	facts = append(facts, g.originFacts(l)...)
 	if l.Expires != nil {
 		facts = append(facts, fact{"Expires", words(review.DayName(*l.Expires))})
 	}
@@ -45,6 +47,21 @@ func lotPage(g *ground) (*ownedPage, error) {
 		"Print":    g.visit.toPrint(labels.SheetLots, "key", l.Key),
 		"Invoices": g.invoicesTable(l), "Moves": g.movementsTable(story),
 	}}, nil
+}
+
+// originFacts say what a lot came with or was cut from, and whether it is held.
+func (g *ground) originFacts(l *costing.Lot) []fact {
+	var facts []fact
+	if d := g.yard.Deliveries[l.Delivery]; d != nil {
+		facts = append(facts, fact{"Delivery", words(strings.TrimSpace(d.Key + " " + d.Supplier))})
+	}
+	if l.Parent != "" {
+		facts = append(facts, fact{"Offcut of", figure{Value: l.Parent, Text: l.Parent, Href: g.link("/lot/" + url.PathEscape(l.Parent))}})
+	}
+	if h := l.HeldAt(g.figures.At); h != nil {
+		facts = append(facts, fact{"In quarantine", words("since " + g.moment(h.At) + ": " + h.Why + " (" + h.Who + ")")})
+	}
+	return facts
 }
 
 // invoicesTable lists what restated the lot's cost.
@@ -65,7 +82,7 @@ func (g *ground) invoicesTable(l *costing.Lot) *grid {
 
 var moveNames = map[stock.Kind]string{
 	stock.Receipt: "received", stock.Issue: "issued", stock.Return: "returned", stock.Waste: "waste weighed", stock.Scrap: "scrapped",
-	stock.Difference: "counted",
+	stock.Difference: "counted", stock.Cut: "cut off as an offcut",
 }
 
 // movementsTable lists the movements with the running balance.
@@ -77,7 +94,15 @@ func (g *ground) movementsTable(story *models.LotStory) *grid {
 	for i := range story.Movements {
 		m := &story.Movements[i]
 		kind := figure{Value: string(m.Kind), Text: moveNames[m.Kind]}
-		if m.Kind != stock.Receipt && m.Kind != stock.Difference {
+		switch {
+		case m.Kind == stock.Receipt && story.Lot.Parent != "":
+			kind.Text = "cut off " + story.Lot.Parent
+		case m.Kind == stock.Receipt || m.Kind == stock.Difference:
+		case m.Offcut != "":
+			kind.Text, kind.Href = "cut off as "+m.Offcut, g.link("/lot/"+url.PathEscape(m.Offcut))
+		case strings.HasPrefix(m.Source, "offcut "):
+			kind.Text = "left over from the job"
+		default:
 			kind.Href = g.link("/booking/" + url.PathEscape(m.Source))
 		}
 		moved, amount := amountOf(-m.Drawn, unit), g.cash(m.Amount)
@@ -87,7 +112,7 @@ func (g *ground) movementsTable(story *models.LotStory) *grid {
 			charged += m.Amount
 		}
 		row := t.add(figure{Value: m.At.String(), Text: g.moment(m.At)}, kind, g.moveJob(m), amountOf(m.Event.Quantity, unit), moved,
-			amountOf(m.Balance, unit), amount, words(moveNote(m)))
+			amountOf(m.Balance, unit), amount, words(moveNote(story, m)))
 		row.ID = anchor(m.Source)
 	}
 	t.foot(words("Charged"), figure{}, figure{}, figure{}, figure{}, figure{}, g.cash(charged), figure{})
@@ -106,8 +131,11 @@ func (g *ground) moveJob(m *models.Movement) figure {
 	return f
 }
 
-func moveNote(m *models.Movement) string {
+func moveNote(story *models.LotStory, m *models.Movement) string {
+	held := story.Lot.HeldAt(m.At)
 	switch {
+	case m.Kind == stock.Issue && held != nil:
+		return "issued in quarantine: " + held.Why
 	case m.OverBook:
 		return "more than the book held"
 	case len(m.Shares) == 1:

@@ -8,7 +8,8 @@ import (
 )
 
 // stockTable is the stock room by item and lot. A difference is counted − book,
-// so that closing = received − issued + returned − scrapped + difference. The
+// so that closing = received − issued + returned − scrapped + difference; what
+// was cut off as a lot of its own is received there and no longer here. The
 // value of an average-costed item's pool is divided over its lots by what they
 // hold.
 func stockTable(a *asked) (*Table, error) {
@@ -28,7 +29,7 @@ func stockTable(a *asked) (*Table, error) {
 		for i, lot := range lots {
 			s := book.Lots[lot]
 			t.Rows = append(t.Rows, []any{
-				u.Item, lot, s.Received.String(), s.Issued.String(), s.Returned.String(), s.Scrapped.String(),
+				u.Item, lot, (s.Received - s.Cut).String(), s.Issued.String(), s.Returned.String(), s.Scrapped.String(),
 				s.Difference.String(), s.Closing().String(), a.money(values[i]),
 			})
 		}

@@ -84,6 +84,13 @@ func Read(raw string) (Reading, error) {
 	return readMeasure(folded)
 }
 
+// QuantityError says why what was meant for a quantity is none that stock can
+// be moved by.
+type QuantityError struct{ why string }
+
+// Error implements error.
+func (e QuantityError) Error() string { return e.why }
+
 func readMeasure(s string) (Reading, error) {
 	m, err := costing.ParseMeasure(s)
 	switch {
@@ -93,13 +100,13 @@ func readMeasure(s string) (Reading, error) {
 		}
 		return Reading{}, fmt.Errorf("%q is neither a code nor a quantity", clip(s))
 	case errors.Is(err, costing.ErrTooLarge) || err == nil && m.Value > MaxMeasure:
-		return Reading{}, fmt.Errorf("%q is too large for a quantity (at most %s): is it a supplier's number?", clip(s), MaxMeasure)
+		return Reading{}, QuantityError{fmt.Sprintf("%q is too large for a quantity (at most %s): is it a supplier's number?", clip(s), MaxMeasure)}
 	case err != nil:
-		return Reading{}, err
+		return Reading{}, QuantityError{err.Error()}
 	case m.Value < 0:
-		return Reading{}, fmt.Errorf("%q: a quantity cannot be negative", clip(s))
+		return Reading{}, QuantityError{fmt.Sprintf("%q: a quantity cannot be negative", clip(s))}
 	case m.Value == 0:
-		return Reading{}, fmt.Errorf("%q: a quantity must be above zero", clip(s))
+		return Reading{}, QuantityError{fmt.Sprintf("%q: a quantity must be above zero", clip(s))}
 	}
 	return Reading{Payload: s, Measure: &m}, nil
 }

@@ -50,6 +50,8 @@ var sayings = map[string]string{
 	"nothing_to_undo":     "Nothing to take back",
 	"no_conversion":       "That unit does not fit this lot",
 	"no_quantity":         "A quantity must be more than nothing",
+	"bad_quantity":        "No quantity that can be used: %s",
+	"whole_units":         "This item is issued in whole units only: %s is not whole",
 	"unknown_code":        "Not understood: %s",
 }
 
@@ -63,7 +65,7 @@ func (s *Snapshot) say(r *readRecord, heard Heard) string {
 		name = heard.Payload
 	}
 	switch {
-	case r.Code == "unknown_code" && r.Detail != "":
+	case (r.Code == "unknown_code" || r.Code == "bad_quantity") && r.Detail != "":
 		name = r.Detail
 	case heard.Kind == clock.Done:
 		name = "Done"

@@ -147,7 +147,8 @@ type Heard struct {
 func (s *Snapshot) Resolve(raw string, at costing.Instant) Heard {
 	reading, err := labels.Read(raw)
 	if err != nil {
-		return Heard{Token: clock.Token{Why: err.Error()}, Payload: labels.Normalise(raw)}
+		var size labels.QuantityError
+		return Heard{Token: clock.Token{Why: err.Error(), BadSize: errors.As(err, &size)}, Payload: labels.Normalise(raw)}
 	}
 	h := Heard{Payload: reading.Payload, Layout: reading.Layout}
 	if reading.Measure != nil {

@@ -139,6 +139,9 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 		c.forget()
 		return Result{Outcome: DidIt, Code: "cancelled"}
 	}
+	if r.Token.BadSize {
+		return refuse("bad_quantity", r.Token.Why)
+	}
 	return refuse("unknown_code", r.Token.Why)
 }
 
@@ -179,6 +182,9 @@ func (c *Context) quantity(y *costing.Yard, r *Read) Result {
 	}
 	if q <= 0 {
 		return refuse("no_quantity", r.Payload)
+	}
+	if y.Items[lot.Item].Whole && q%costing.Million != 0 {
+		return refuse("whole_units", r.Payload)
 	}
 	kind, code := c.Mode, string(c.Mode)
 	if kind == "" {

@@ -31,6 +31,7 @@ type Token struct {
 	Percent int    // of a progress card
 	Measure costing.Measure
 	Why     string // why an unknown payload is refused
+	BadSize bool   // it was meant for a quantity: nothing, below it, or too much
 }
 
 // Read is one thing a scanner sent. ID is made by the station; N is the

@@ -29,6 +29,7 @@ func Run(t *testing.T, open func(t testing.TB) *models.Store) {
 		{"currency and zone hold fast", testHeldPolicies},
 		{"codes are issued once", testCodes},
 		{"the yard reaches the engine", testYard},
+		{"offcuts and freight in any order", testOffcuts},
 		{"a change is followed, not all read anew", testFollow},
 		{"many rows load quickly", testMany},
 		{"a read is taken in once", testSameReadTwice},

@@ -96,7 +96,7 @@ export class Desk {
   }
 
   tell(a) {
-    if (a.code === "unknown_code" && !this.last.read.ok) return; // said at once already
+    if ((a.code === "unknown_code" || a.code === "bad_quantity") && !this.last.read.ok) return; // said at once already
     const h = a.heard;
     const name = h.kind === "measure" ? quantity(h.name, this.unit) : h.name || kind(h.kind);
     const signer = a.code === "signed" || a.code === "may_not_sign";
