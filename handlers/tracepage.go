@@ -97,7 +97,7 @@ func (g *ground) hitsTable(hits []recall.Hit) *grid {
 }
 
 var placeNames = map[recall.Place]string{
-	recall.Aboard: "a hull", recall.OnShelf: "the shelf", recall.Scrapped: "scrapped", recall.Difference: "missed by a count",
+	recall.Aboard: "a hull", recall.OnShelf: "the shelf", recall.Scrapped: "scrapped", recall.Offcut: "an offcut kept", recall.Difference: "missed by a count",
 }
 
 // traceTable has a row for each lot, place, job, worker and day.

@@ -9,6 +9,7 @@ import (
 	"hulltally/costing/mass"
 	"hulltally/costing/material"
 	"hulltally/costing/need"
+	"hulltally/costing/stock"
 )
 
 // Plan is the current estimate as of the day of the figures.
@@ -33,7 +34,8 @@ func (f *Figures) Need() ([]need.Item, error) {
 	for _, book := range f.Books {
 		for key, shelf := range book.Lots {
 			if lot := f.Yard.Lots[key]; lot != nil {
-				shelves = append(shelves, need.Shelf{Lot: key, Item: lot.Item, Left: shelf.Closing(), Best: lot.Expires})
+				s := stock.Stand(f.Yard, lot, shelf, f.At)
+				shelves = append(shelves, need.Shelf{Lot: key, Item: lot.Item, Left: s.Left, Best: s.Best, Held: s.Held != nil})
 			}
 		}
 	}
@@ -63,18 +65,28 @@ func (tx *Tx) Cuts(ctx context.Context, f *Figures) ([]material.Cut, error) {
 	return material.Cuts(f.Yard, f.Plan(), handled), nil
 }
 
-// LotsOf lists the lots of a supplier's batch, or the one lot of that key.
+// lotsOf lists the lots of a supplier's batch, or the one lot of that key, with
+// every offcut that was cut from them.
 func lotsOf(y *costing.Yard, batch, lot string) []string {
-	if lot != "" {
-		if y.Lots[lot] == nil {
-			return nil
-		}
-		return []string{lot}
-	}
 	var list []string
+	seen := map[string]bool{}
+	var add func(key string)
+	add = func(key string) {
+		if l := y.Lots[key]; l != nil && !seen[key] {
+			seen[key] = true
+			list = append(list, key)
+			for _, piece := range l.Offcuts {
+				add(piece)
+			}
+		}
+	}
+	if lot != "" {
+		add(lot)
+		return list
+	}
 	for key, l := range y.Lots {
 		if l.SupplierBatch == batch {
-			list = append(list, key)
+			add(key)
 		}
 	}
 	return list

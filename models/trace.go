@@ -90,7 +90,11 @@ func (tx *Tx) TraceHull(ctx context.Context, f *Figures, hull string) ([]recall.
 		p := &list.Rows[i]
 		e := list.Entries[p.Source]
 		m := recall.Move{Worker: workerOf(e), Hull: hull, Job: p.Job, Kind: stock.Issue, Day: p.Date, Quantity: p.Quantity, Waste: p.Waste}
-		switch rest, counted := strings.CutPrefix(p.Source, "count "); {
+		rest, counted := strings.CutPrefix(p.Source, "count ")
+		piece, cut := strings.CutPrefix(p.Source, "offcut ")
+		switch {
+		case cut && f.Yard.Lots[piece] != nil: // left over from a job, and kept
+			m.Lot, m.Kind = f.Yard.Lots[piece].Parent, stock.Return
 		case counted:
 			m.Lot = rest[:max(0, strings.LastIndex(rest, " "))]
 			m.Kind = stock.Difference

@@ -29,7 +29,8 @@ const (
 	Aboard     Place = "hull"  // issued to a job of a hull, waste taken with it
 	OnShelf    Place = "shelf" // what the lot should hold
 	Scrapped   Place = "scrap"
-	Difference Place = "count" // what counts found missing (or, negative, over)
+	Offcut     Place = "offcut" // became a lot of its own, whose rows follow it
+	Difference Place = "count"  // what counts found missing (or, negative, over)
 )
 
 // Row is what went to one place. Of a hull it is told apart by job, worker and
@@ -74,6 +75,8 @@ func Rows(y *costing.Yard, moves []Move, left map[string]costing.Quantity) []Row
 		case stock.Receipt:
 		case stock.Scrap:
 			add(key{lot: m.Lot, place: Scrapped}, m.Quantity, 0)
+		case stock.Cut:
+			add(key{lot: m.Lot, place: Offcut}, m.Quantity, 0)
 		case stock.Difference:
 			// A count moves nothing to anybody: of a hull it says what the hull
 			// bore of the difference.
@@ -99,6 +102,9 @@ func newRow(y *costing.Yard, lot string, place Place) Row {
 	r := Row{Lot: lot, Place: place, Expires: costing.FromStart}
 	if l := y.Lots[lot]; l != nil {
 		r.Item, r.Batch, r.Received = l.Item, l.SupplierBatch, costing.DateOf(l.Received, y.Zone)
+		for up := y.Lots[l.Parent]; r.Batch == "" && up != nil; up = y.Lots[up.Parent] {
+			r.Batch = up.SupplierBatch // an offcut is of its parent's batch
+		}
 		if l.Expires != nil {
 			r.Expires = *l.Expires
 		}
@@ -106,7 +112,7 @@ func newRow(y *costing.Yard, lot string, place Place) Row {
 	return r
 }
 
-var placeOrder = map[Place]int{Aboard: 0, OnShelf: 1, Scrapped: 2, Difference: 3}
+var placeOrder = map[Place]int{Aboard: 0, Offcut: 1, OnShelf: 2, Scrapped: 3, Difference: 4}
 
 func compare(a, b Row) int {
 	return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(a.Lot, b.Lot), cmp.Compare(placeOrder[a.Place], placeOrder[b.Place]),
