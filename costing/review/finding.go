@@ -2,6 +2,7 @@ package review
 
 import (
 	"cmp"
+	"maps"
 	"math/big"
 	"slices"
 
@@ -65,6 +66,10 @@ type Overrun struct {
 	// such beginning. SinceOver came from then on.
 	Since     costing.Date
 	SinceOver int64
+	// Job is where at least half of it lies, JobOver how much; nil where there
+	// are several jobs and none has so much.
+	Job     *costing.Job
+	JobOver int64
 }
 
 // Overrun compares the time worked on a stage with the time its progress
@@ -73,13 +78,14 @@ type Overrun struct {
 // Rework and changes not agreed are causes of their own and left out.
 func (h *Hull) Overrun(b *Books, stage string, worked []Worked, statements []Statement) (Overrun, error) {
 	var o Overrun
-	byWeek := map[costing.Date]int64{}
+	byWeek, byJob := map[costing.Date]int64{}, map[string]int64{}
 	for _, w := range worked {
 		job := b.Yard.Jobs[w.Job]
 		if job == nil || job.Stage != stage || job.Purpose.Apart() || notAgreed(b.Yard, job, b.Day) {
 			continue
 		}
 		byWeek[w.Day.Monday()] += w.Seconds
+		byJob[w.Job] += w.Seconds
 		o.Worked += w.Seconds
 	}
 	standard := h.standardHours(b, stage)
@@ -92,6 +98,9 @@ func (h *Hull) Overrun(b *Books, stage string, worked []Worked, statements []Sta
 	}
 	var err error
 	if o.Over, err = over(o.Worked, b.Stated); err != nil || o.Over <= 0 {
+		return o, err
+	}
+	if err := h.mostOver(b, byJob, &o); err != nil {
 		return o, err
 	}
 	weeks := make([]costing.Date, 0, len(byWeek))
@@ -112,6 +121,45 @@ func (h *Hull) Overrun(b *Books, stage string, worked []Worked, statements []Sta
 		}
 	}
 	return o, nil
+}
+
+// mostOver finds the job with most of an overrun: time beyond its own estimate
+// times what it has stated, by the hull's share of it.
+func (h *Hull) mostOver(b *Books, byJob map[string]int64, o *Overrun) error {
+	if len(byJob) < 2 {
+		return nil
+	}
+	standard := map[string]*big.Rat{} // seconds
+	for _, l := range b.linesOf(h.Hull.Key) {
+		if _, worked := byJob[l.Job]; !worked || l.Element != costing.Labour {
+			continue
+		}
+		var mine, all int64
+		for _, s := range b.Yard.Jobs[l.Job].Shares {
+			all += s.Weight
+			if s.Hull == h.Hull.Key {
+				mine += s.Weight
+			}
+		}
+		part := new(big.Rat).Mul(big.NewRat(int64(l.Quantity), costing.Million), big.NewRat(3600*mine, all))
+		if standard[l.Job] == nil {
+			standard[l.Job] = new(big.Rat)
+		}
+		standard[l.Job].Add(standard[l.Job], part)
+	}
+	for _, key := range slices.Sorted(maps.Keys(byJob)) {
+		allowed := int64(0)
+		if r := standard[key]; r != nil {
+			var err error
+			if allowed, err = costing.RoundRat(new(big.Rat).Mul(r, big.NewRat(int64(b.Stated[key]), 100))); err != nil {
+				return err
+			}
+		}
+		if over := byJob[key] - allowed; over*2 >= o.Over && over > o.JobOver && over <= o.Over {
+			o.Job, o.JobOver = b.Yard.Jobs[key], over
+		}
+	}
+	return nil
 }
 
 // standardHours is the stage's estimated time without rework and warranty, in

@@ -160,6 +160,16 @@ func TestSentences(t *testing.T) {
 			b.work("J1", monday, 120)
 			b.stated["J1"] = 100
 		}, nil, []string{"Laying up: 20.0 h over allowance; with the overhead they carry 600 EUR."}},
+		"hours over, most of them on one job": {func(b *books) {
+			b.y.Jobs["J5"] = &costing.Job{Key: "J5", Stage: "lay", Part: "bulkheads", Purpose: costing.Build, Shares: b.y.Jobs["J1"].Shares}
+			b.y.Estimate = append(b.y.Estimate, costing.EstimateLine{Job: "J5", Element: costing.Labour, Key: "hand", Quantity: 100 * unit, Rate: 20 * unit})
+			b.work("J1", monday, 115) // 15 over its 100
+			b.work("J5", monday, 55)  // 5 over half of its 100
+			b.stated["J1"], b.stated["J5"] = 100, 50
+		}, nil, []string{
+			"Laying up: 20.0 h over allowance, 15.0 h on hull shell; with the overhead they carry 600 EUR.",
+			"Laying up is 75 % done; going on as so far, the rest takes 200 EUR more than its estimate leaves.",
+		}},
 		"no progress stated": {func(b *books) {
 			b.work("J1", monday, 12)
 		}, nil, []string{"Laying up: 12.0 h booked, and no progress stated yet; with the overhead they carry 360 EUR."}},

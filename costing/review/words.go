@@ -117,6 +117,9 @@ func (s *speech) hours(o *Overrun) {
 	case o.Since != 0:
 		s.text(", " + HoursOf(o.SinceOver) + thin + "h of them since " + DayName(o.Since))
 	}
+	if o.Job != nil {
+		s.text(", "+HoursOf(o.JobOver)+thin+"h on ").link(partOf(o.Job), &Target{Hull: s.h.Hull.Key, Element: costing.Labour, Job: o.Job.Key})
+	}
 	s.text("; with the overhead they carry ").text(s.cash(s.f.Cost)).text(".")
 }
 
