@@ -14,7 +14,7 @@ import (
 
 type packCommand struct {
 	Period string `arg:"" help:"The month, such as 2026-03." placeholder:"YYYY-MM"`
-	Out    string `help:"The folder to write the two files to." default:"." type:"path"`
+	Out    string `help:"The folder to write the two files to; it is made." default:"." type:"path"`
 }
 
 // Run writes the month-end pack, a PDF and a workbook.
@@ -28,6 +28,9 @@ func (k *packCommand) Run(ctx context.Context, c *cli, e env) error {
 		pack, err := handlers.MakePack(ctx, s, p, now, progressOn(e.err))
 		if err != nil {
 			return err
+		}
+		if err := os.MkdirAll(k.Out, 0o750); err != nil {
+			return fmt.Errorf("the folder for the pack: %w", err)
 		}
 		for name, write := range map[string]func(io.Writer) error{pack.Name() + ".pdf": pack.WritePDF, pack.Name() + ".xlsx": pack.WriteXLSX} {
 			path := filepath.Join(k.Out, name)
