@@ -25,13 +25,23 @@ const (
 	Hour        Unit = "HUR"
 )
 
+// The units that checks are read in.
+const (
+	Millibar    Unit = "MBR"
+	Hectopascal Unit = "A97"
+	Kilopascal  Unit = "KPA"
+	Celsius     Unit = "CEL"
+	Percent     Unit = "P1"
+	Minute      Unit = "MIN"
+)
+
 // StockUnits lists the units an item may be stocked in.
 var StockUnits = []Unit{Kilogram, SquareMetre, Metre, Litre, Each}
 
 // ParseUnit looks a unit code up.
 func ParseUnit(s string) (Unit, error) {
 	switch u := Unit(s); u {
-	case Kilogram, SquareMetre, Metre, Litre, Each, Hour:
+	case Kilogram, SquareMetre, Metre, Litre, Each, Hour, Millibar, Hectopascal, Kilopascal, Celsius, Percent, Minute:
 		return u, nil
 	}
 	return "", fmt.Errorf("%q is not a known unit code (KGM, MTK, MTR, LTR, C62)", s)

@@ -46,7 +46,9 @@ type Yard struct {
 	Deliveries map[string]*Delivery
 	Payments   []Payment
 	Sheets     map[string]*CountSheet
-	Said       []StatedRest // by instant
+	Said       []StatedRest         // by instant
+	JobHolds   map[string][]JobHold // by the job that has to wait
+	Stated     []Statement          // progress stated at a desk, by job and instant
 }
 
 // HullStage names one stage of one hull.
@@ -211,6 +213,33 @@ func (j *Job) Weights() []int64 {
 		w[i] = s.Weight
 	}
 	return w
+}
+
+// JobHold is how long a job has to stand, once it is signed off, before another
+// one is begun on it: the cure before demoulding, a post-cure, paint. The
+// maker's data sheet and the yard's own procedure decide.
+type JobHold struct {
+	Job, Kind string
+	Before    string   // the job that has to wait
+	Hours     Quantity // millionths of an hour
+}
+
+// Ends is when a hold that began at an instant is over.
+func (h *JobHold) Ends(begun Instant) Instant {
+	const msPerHour = 3_600_000
+	ms, err := MulRound(int64(h.Hours), msPerHour, Million)
+	if err != nil {
+		return begun
+	}
+	return begun + Instant(ms)
+}
+
+// Statement is the progress of a job as stated at a desk.
+type Statement struct {
+	Job      string
+	At       Instant
+	Percent  int
+	Who, Why string
 }
 
 // ChangeStatus says how far a change order has come.

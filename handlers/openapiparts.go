@@ -57,7 +57,8 @@ var stationOperation = &operation{
 	answers: map[string]object{"application/json": closed(object{
 		"station": text1(), "name": text1(), "kind": object{"enum": []string{"clock", "stores"}}, "place": object{"enum": []string{"ashore", "afloat"}},
 		"scan_gap": object{"type": "integer", "description": "Seconds without a read after which a sentence is over."},
-	}, "station", "name", "kind", "place", "scan_gap")},
+		"cards":    list(closed(object{"kind": text1(), "key": text1(), "payload": text1()}, "kind", "key", "payload")),
+	}, "station", "name", "kind", "place", "scan_gap", "cards")},
 	refusals: []int{404},
 }
 
@@ -118,14 +119,24 @@ func schemas() object {
 			"say":     object{"type": "string", "description": "For the station's screen."},
 			"needs":   object{"type": "array", "items": text1(), "description": "Kinds of codes that may come next."},
 			"heard":   ref("Heard"),
+			"hold":    ref("Hold"),
 		}, "id", "outcome", "code", "say", "needs", "heard"),
 		"Heard": closed(object{
 			"kind":     object{"type": "string", "description": "Of the code; measure for a quantity, empty for what is not known."},
-			"name":     object{"type": "string", "description": "What people call it."},
+			"key":      object{"type": "string", "description": "Which check or problem."},
+			"name":     object{"type": "string", "description": "What people call it; empty where a language has its own word."},
 			"about":    object{"type": "string", "description": "The stage of a job, the item of a lot."},
 			"unit":     object{"type": "string", "description": "The stock unit of a lot."},
 			"language": object{"type": "string", "description": "What the worker of a badge is spoken to in (ISO 639-1); absent: as the station is set."},
 		}, "kind", "name"),
+		"Hold": closed(object{
+			"kind":  object{"enum": []string{"demould", "post-cure", "paint", "other"}},
+			"job":   object{"type": "string", "description": "That has to stand."},
+			"about": object{"type": "string", "description": "Its stage and part."},
+			"begun": object{"type": "boolean", "description": "It is signed off. If not, how long is not known."},
+			"until": object{"type": "string", "format": "date-time"},
+			"left":  object{"type": "integer", "description": "Seconds."},
+		}, "kind", "job", "about", "begun", "left"),
 		"ReadFault": closed(object{"index": object{"type": "integer", "minimum": 0}, "field": text1(), "detail": text1()}, "index", "field", "detail"),
 		"Problem": object{
 			"type": "object",

@@ -19,6 +19,7 @@ import (
 	"unicode/utf8"
 
 	"hulltally/costing"
+	"hulltally/costing/clock"
 	"hulltally/models"
 )
 
@@ -50,6 +51,7 @@ type page struct {
 type navItem struct {
 	Path, Label string
 	Here        bool
+	Count       int // of what waits there
 }
 
 func readPages() (*pages, error) {
@@ -102,6 +104,8 @@ func (p *pages) functions() template.FuncMap {
 			return "/static/" + name + "?v=" + hash, nil
 		},
 		"cell": cell,
+		// problems are what the pictures of the problem card show.
+		"problems": func() []clock.ProblemKind { return clock.ProblemKinds },
 		"when": func(at costing.Instant) string {
 			if at == 0 {
 				return "never"
@@ -148,7 +152,11 @@ func (s *Server) nav(v *Visit) []navItem {
 	var items []navItem
 	for i := range s.routes {
 		if r := &s.routes[i]; r.Nav != "" && r.inNav(v.Caller.Role) {
-			items = append(items, navItem{r.Path, r.Nav, r.Path == v.Route.Path || strings.HasPrefix(v.Route.Path, r.Path+"/")})
+			item := navItem{Path: r.Path, Label: r.Nav, Here: r.Path == v.Route.Path || strings.HasPrefix(v.Route.Path, r.Path+"/")}
+			if r.Path == deskPath {
+				item.Count = s.waiting(v)
+			}
+			items = append(items, item)
 		}
 	}
 	return items

@@ -16,11 +16,24 @@ type readAnswer struct {
 	Say     string   `json:"say"`
 	Needs   []string `json:"needs"`
 	Heard   heard    `json:"heard"`
+	// Hold warns that the job should still have waited.
+	Hold *holdAnswer `json:"hold,omitempty"`
+}
+
+// holdAnswer is what the job that was clocked on to should have waited for.
+type holdAnswer struct {
+	Kind  string `json:"kind"`
+	Job   string `json:"job"`
+	About string `json:"about"`
+	Begun bool   `json:"begun"`
+	Until string `json:"until,omitempty"`
+	Left  int64  `json:"left"`
 }
 
 // heard is what the read was, for a screen in another language.
 type heard struct {
 	Kind  string `json:"kind"`
+	Key   string `json:"key,omitempty"`
 	Name  string `json:"name"`
 	About string `json:"about,omitempty"`
 	Unit  string `json:"unit,omitempty"`
@@ -29,7 +42,13 @@ type heard struct {
 }
 
 func answerOf(a *models.Answer) readAnswer {
-	out := readAnswer{a.ID, string(a.Outcome), a.Code, a.Say, a.Needs, heard(a.Heard)}
+	out := readAnswer{a.ID, string(a.Outcome), a.Code, a.Say, a.Needs, heard(a.Heard), nil}
+	if w := a.Wait; w != nil {
+		out.Hold = &holdAnswer{Kind: w.Kind, Job: w.Job, About: w.About, Begun: w.Begun, Left: w.Left}
+		if w.Begun {
+			out.Hold.Until = w.Until.String()
+		}
+	}
 	if out.Needs == nil {
 		out.Needs = []string{}
 	}

@@ -41,6 +41,21 @@ const mayUse = `
 	POST /month-end/close        BO
 	POST /month-end/sign         BO
 	POST /month-end/reopen       BO
+	GET  /desk                   LO
+	GET  /desk/floor             LO
+	GET  /desk/wall              LO
+	POST /desk/settle            LO
+	POST /desk/rework            LO
+	GET  /desk/person/:worker    LO
+	GET  /desk/person/:worker/correct LO
+	POST /desk/person/:worker/correct LO
+	GET  /desk/weeks             LO
+	POST /desk/weeks/approve     LO
+	GET  /desk/jobs              LO
+	GET  /desk/job/:job          LO
+	POST /desk/job/:job/progress LO
+	POST /desk/job/:job/check    LO
+	POST /desk/job/:job/hold     LO
 	GET  /stations               LO
 	POST /stations/code          LO
 	POST /stations/revoke        LO

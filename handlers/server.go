@@ -50,6 +50,7 @@ type Server struct {
 	pages    *pages
 	openapi  []byte
 	handler  http.Handler
+	desk     waitingCount
 
 	fonts   *labels.Fonts
 	photos  func(worker string) []byte

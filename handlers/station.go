@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"hulltally/costing"
+	"hulltally/costing/clock"
 	"hulltally/models"
 )
 
@@ -89,9 +90,14 @@ func (s *Server) thisStation(v *Visit) error {
 		if st == nil {
 			return models.Errorf(models.NotFound, "the station of this key is no longer in the yard: tell the office")
 		}
+		cards := []object{}
+		for _, c := range snap.Cards(string(clock.Problem)) {
+			cards = append(cards, object{"kind": c.Kind, "key": c.Key, "payload": c.Payload})
+		}
 		gap := y.Policy.ScanGap.Or(costing.DateOf(costing.InstantOf(s.now()), y.Zone), costing.DefaultScanGap)
 		v.JSON(http.StatusOK, object{
 			"station": st.Key, "name": st.Name, "kind": string(st.Kind), "place": st.Place, "scan_gap": int64(gap.Seconds()),
+			"cards": cards,
 		})
 		return nil
 	})

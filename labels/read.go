@@ -54,7 +54,8 @@ func isDigit(c byte) bool  { return c >= '0' && c <= '9' }
 // that came through a wrong layout is refused, also by name.
 //
 // A code all in lower case is named as caps lock; where people type codes by
-// hand that is no fault and may be ignored.
+// hand that is no fault and may be ignored. A quantity of nought is refused, but
+// its measure stands in the reading: nought is what a check may well find.
 func Read(raw string) (Reading, error) {
 	if good(raw) {
 		return Reading{Payload: raw, Kind: Kind(raw[0])}, nil
@@ -106,7 +107,7 @@ func readMeasure(s string) (Reading, error) {
 	case m.Value < 0:
 		return Reading{}, QuantityError{fmt.Sprintf("%q: a quantity cannot be negative", clip(s))}
 	case m.Value == 0:
-		return Reading{}, QuantityError{fmt.Sprintf("%q: a quantity must be above zero", clip(s))}
+		return Reading{Payload: s, Measure: &m}, QuantityError{fmt.Sprintf("%q: a quantity must be above zero", clip(s))}
 	}
 	return Reading{Payload: s, Measure: &m}, nil
 }

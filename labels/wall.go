@@ -137,7 +137,7 @@ func (r *WallCard) words(languages []string) []string {
 	}
 	var words []string
 	for _, l := range languages {
-		if w := WallWord(r.Action, l); w != "" {
+		if w := WallWord(worded(r.Action, r.Key), l); w != "" {
 			words = append(words, w)
 		}
 	}

@@ -100,6 +100,10 @@ func (r *WallCard) picture(c *canvas, b box) {
 		f.ring(red, 10, 50, 50, 44)
 		f.stroke(red, 12, 33, 33, 67, 67)
 		f.stroke(red, 12, 67, 33, 33, 67)
+	case ActionCheck:
+		f.check(r.Key)
+	case ActionProblem:
+		f.problem(r.Key)
 	default:
 		f.ring(black, 6, 50, 50, 44)
 	}

@@ -16,7 +16,18 @@ const (
 	ActionScrap    Action = "scrap"
 	ActionUndo     Action = "undo"
 	ActionCancel   Action = "cancel"
+	ActionCheck    Action = "check"   // the key says which
+	ActionProblem  Action = "problem" // with a key, a picture of one
 )
+
+// worded is the action whose words a card bears: checks and problems have their
+// own for each key.
+func worded(a Action, key string) Action {
+	if key == "" || a != ActionCheck && a != ActionProblem {
+		return a
+	}
+	return a + " " + Action(key)
+}
 
 // Languages lists the languages that wall cards are worded in.
 var Languages = []string{"en", "de", "fr", "es", "pt", "it", "nl", "pl", "ro", "uk", "ru", "tr", "ar", "hi", "vi"}
@@ -68,6 +79,54 @@ var wallWords = map[Action][]string{
 	ActionCancel: {
 		"Start over", "Neu beginnen", "Recommencer", "Empezar de nuevo", "Recomeçar", "Ricomincia", "Opnieuw beginnen", "Zacznij od nowa",
 		"Ia-o de la capăt", "Почати знову", "Начать заново", "Baştan başla", "البدء من جديد", "फिर से शुरू करें", "Làm lại từ đầu",
+	},
+	"check vacuum": {
+		"Vacuum drop", "Vakuumabfall", "Chute de vide", "Caída de vacío", "Queda de vácuo", "Caduta di vuoto", "Vacuümverlies", "Spadek próżni",
+		"Pierdere de vid", "Падіння вакууму", "Падение вакуума", "Vakum kaybı", "انخفاض التفريغ", "निर्वात में गिरावट", "Sụt chân không",
+	},
+	"check leak": {
+		"Leaks found", "Lecks gefunden", "Fuites trouvées", "Fugas halladas", "Fugas achadas", "Perdite trovate", "Lekken gevonden", "Znalezione nieszczelności",
+		"Scurgeri găsite", "Знайдені витоки", "Найденные утечки", "Bulunan kaçaklar", "التسريبات المكتشفة", "मिले रिसाव", "Số chỗ rò",
+	},
+	"check temperature": {
+		"Air temperature", "Lufttemperatur", "Température de l’air", "Temperatura del aire", "Temperatura do ar", "Temperatura dell’aria", "Luchttemperatuur", "Temperatura powietrza",
+		"Temperatura aerului", "Температура повітря", "Температура воздуха", "Hava sıcaklığı", "حرارة الهواء", "हवा का तापमान", "Nhiệt độ không khí",
+	},
+	"check humidity": {
+		"Air humidity", "Luftfeuchte", "Humidité de l’air", "Humedad del aire", "Humidade do ar", "Umidità dell’aria", "Luchtvochtigheid", "Wilgotność powietrza",
+		"Umiditatea aerului", "Вологість повітря", "Влажность воздуха", "Hava nemi", "رطوبة الهواء", "हवा की नमी", "Độ ẩm không khí",
+	},
+	ActionProblem: {
+		"Problem", "Problem", "Problème", "Problema", "Problema", "Problema", "Probleem", "Problem",
+		"Problemă", "Проблема", "Проблема", "Sorun", "مشكلة", "समस्या", "Sự cố",
+	},
+	"problem leak": {
+		"Leak", "Leck", "Fuite", "Fuga", "Fuga", "Perdita", "Lek", "Nieszczelność",
+		"Scurgere", "Витік", "Утечка", "Kaçak", "تسريب", "रिसाव", "Rò rỉ",
+	},
+	"problem dry_spot": {
+		"Dry spot", "Trockene Stelle", "Zone sèche", "Zona seca", "Zona seca", "Zona secca", "Droge plek", "Suche miejsce",
+		"Zonă uscată", "Суха ділянка", "Сухое место", "Kuru bölge", "بقعة جافة", "सूखा स्थान", "Chỗ khô nhựa",
+	},
+	"problem damage": {
+		"Damage", "Schaden", "Dommage", "Daño", "Dano", "Danno", "Schade", "Uszkodzenie",
+		"Deteriorare", "Пошкодження", "Повреждение", "Hasar", "ضرر", "क्षति", "Hư hỏng",
+	},
+	"problem missing": {
+		"Missing material", "Material fehlt", "Matériel manquant", "Falta material", "Falta material", "Materiale mancante", "Materiaal ontbreekt", "Brak materiału",
+		"Lipsă material", "Бракує матеріалу", "Не хватает материала", "Eksik malzeme", "مادة ناقصة", "सामग्री नहीं है", "Thiếu vật liệu",
+	},
+	"problem waiting": {
+		"Waiting", "Warten", "Attente", "En espera", "À espera", "In attesa", "Wachten", "Czekanie",
+		"Așteptare", "Очікування", "Ожидание", "Bekleme", "انتظار", "प्रतीक्षा", "Đang chờ",
+	},
+	"problem unsafe": {
+		"Unsafe", "Gefahr", "Danger", "Peligro", "Perigo", "Pericolo", "Onveilig", "Zagrożenie",
+		"Pericol", "Небезпечно", "Опасно", "Tehlikeli", "غير آمن", "असुरक्षित", "Không an toàn",
+	},
+	"problem idea": {
+		"Idea", "Idee", "Idée", "Idea", "Ideia", "Idea", "Idee", "Pomysł",
+		"Idee", "Ідея", "Идея", "Fikir", "فكرة", "सुझाव", "Ý tưởng",
 	},
 }
 

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"hulltally/costing"
+	"hulltally/costing/clock"
 	"hulltally/labels"
 )
 
@@ -24,6 +25,18 @@ var wallCards = []struct{ kind, key string }{
 	{"scrap", ""},
 	{"undo", ""},
 	{"cancel", ""},
+	{"check", string(clock.VacuumDrop)},
+	{"check", string(clock.LeaksFound)},
+	{"check", string(clock.Temperature)},
+	{"check", string(clock.Humidity)},
+	{"problem", ""},
+	{"problem", string(clock.LeakProblem)},
+	{"problem", string(clock.DrySpot)},
+	{"problem", string(clock.Damage)},
+	{"problem", string(clock.MissingMaterial)},
+	{"problem", string(clock.WaitingProblem)},
+	{"problem", string(clock.Unsafe)},
+	{"problem", string(clock.Idea)},
 }
 
 // letterOf is the first letter of a kind's payloads.

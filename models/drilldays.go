@@ -115,6 +115,11 @@ func (tx *Tx) Statements(f *Figures, hull string) ([]review.Statement, error) {
 		}
 		entries = append(entries, entriesOf(rows)...)
 	}
+	for _, e := range clock.FromDesk(f.Yard, f.At) {
+		if onHull(f.Yard, e.Job, hull) {
+			entries = append(entries, e)
+		}
+	}
 	slices.SortFunc(entries, clock.Compare)
 	list := make([]review.Statement, len(entries))
 	for i, e := range entries {

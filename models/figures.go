@@ -72,6 +72,11 @@ func (tx *Tx) happenedAfter(snap *Snapshot, at costing.Instant, day costing.Date
 			}
 		}
 	}
+	for i := range y.Stated {
+		if y.Stated[i].At > at {
+			return true, nil
+		}
+	}
 	for i := range y.Bought {
 		if y.Bought[i].Date > day {
 			return true, nil
@@ -91,20 +96,12 @@ func (tx *Tx) keptFigures(ctx context.Context, snap *Snapshot, f *Figures) error
 	if f.Totals, err = tx.Totals(ctx); err != nil {
 		return err
 	}
-	var open []workerFold
-	if err = tx.DB.Table(headsTable).Order("worker").Find(&open, "is_open = 1").Error; err != nil {
+	open, err := tx.openFolds()
+	if err != nil {
 		return err
 	}
-	for i := range open {
-		c, err := open[i].checkpoint()
-		if err != nil {
-			return err
-		}
-		pieces, err := recost.Running(snap.Yard, snap.Yard.Workers[open[i].Worker], c.Fold, f.At)
-		if err != nil {
-			return err
-		}
-		f.Running = append(f.Running, pieces...)
+	if f.Running, err = runningPieces(snap, open, f.At); err != nil {
+		return err
 	}
 	ps, err := weekPostings(snap.Yard, f.Running)
 	if err != nil {
@@ -118,9 +115,26 @@ func (tx *Tx) keptFigures(ctx context.Context, snap *Snapshot, f *Figures) error
 	if err = tx.DB.Find(&progress, "kind = 'progress' AND voided_by = ''").Error; err != nil {
 		return err
 	}
-	f.Stated = recost.Stated(entriesOf(progress))
+	f.Stated = recost.Stated(append(entriesOf(progress), clock.FromDesk(snap.Yard, f.At)...))
 	f.Books, err = tx.stockBooks()
 	return err
+}
+
+// runningPieces are open bookings, counted up to an instant.
+func runningPieces(snap *Snapshot, open []workerFold, at costing.Instant) ([]clock.Piece, error) {
+	var list []clock.Piece
+	for i := range open {
+		c, err := open[i].checkpoint()
+		if err != nil {
+			return nil, err
+		}
+		pieces, err := recost.Running(snap.Yard, snap.Yard.Workers[open[i].Worker], c.Fold, at)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, pieces...)
+	}
+	return list, nil
 }
 
 func (tx *Tx) stockBooks() (map[stock.Unit]*stock.Book, error) {

@@ -43,6 +43,12 @@ var (
 	talliesFile      = newFile[TallyRow]("tallies")
 	statedFile       = newFile[StatedRow]("stated")
 	correctionsFile  = newFile[CorrectionRow]("corrections")
+	progressFile     = newFile[ProgressRow]("progress")
+	approvalsFile    = newFile[ApprovalRow]("approvals")
+	jobHoldsFile     = newFile[JobHoldRow]("job_holds")
+	checksFile       = newFile[CheckRow]("checks")
+	reworksFile      = newFile[ReworkRow]("reworks")
+	settledFile      = newFile[SettledRow]("settled")
 	hazardsFile      = newFile[HazardRow]("hazards")
 	cautionsFile     = newFile[CautionRow]("cautions")
 	closesFile       = newFile[CloseRow]("closes")
@@ -85,6 +91,8 @@ var yardFiles = []yardFile{
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
 	closesFile, tieSignaturesFile, overheadActualsFile, overheadBudgetFile, uninstalledFile, handoversFile, accountsFile,
+	closesFile,
+	progressFile, approvalsFile, jobHoldsFile, checksFile, reworksFile, settledFile,
 }
 
 // newEstimateFile: lines of one job, change, element and key are told apart by

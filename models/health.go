@@ -38,7 +38,7 @@ func (s *Store) Health(ctx context.Context, now costing.Instant) (*Health, error
 			h.Look = append(h.Look, "no yard files are loaded yet")
 			return nil
 		}
-		for _, part := range []func(context.Context, *Health, costing.Instant) error{tx.healthOfBackups, tx.healthOfTies, tx.healthOfReads, tx.healthOfTime, tx.healthOfStock} {
+		for _, part := range []func(context.Context, *Health, costing.Instant) error{tx.healthOfBackups, tx.healthOfTies, tx.healthOfReads, tx.healthOfTime, tx.healthOfStock, tx.healthOfDesk} {
 			if err := part(ctx, h, now); err != nil {
 				return err
 			}

@@ -11,6 +11,7 @@ import (
 // another language needs beside an answer's code.
 type HeardName struct {
 	Kind  string // of the code; "measure" for a quantity
+	Key   string // which check or problem
 	Name  string // what people call it; empty where a language has a word for it
 	About string // the stage of a job, the item of a lot
 	Unit  string // the stock unit of a lot
@@ -27,6 +28,8 @@ func (s *Snapshot) heardName(r *readRecord, heard Heard) HeardName {
 		}
 	case clock.Measure, clock.Unknown:
 		h.Name = heard.Payload
+	case clock.Check, clock.Problem:
+		h.Key, h.Name = heard.Key, ""
 	case clock.Progress:
 		h.Name = strconv.Itoa(heard.Percent) + " %"
 	case clock.Job:

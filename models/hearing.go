@@ -41,6 +41,8 @@ type entryRecord struct {
 	Lot        string
 	Quantity   costing.Quantity
 	Percent    int
+	Detail     string
+	Minutes    costing.Quantity
 	VoidedBy   string
 	VoidedAtMs costing.Instant
 }
@@ -50,7 +52,7 @@ func (entryRecord) TableName() string { return "entries" }
 func (r *entryRecord) entry() *clock.Entry {
 	return &clock.Entry{
 		ID: r.ID, At: r.AtMs, Station: r.Station, N: r.N, Kind: r.Kind, Worker: r.Worker, Crew: r.Crew,
-		Job: r.Job, Indirect: r.Indirect, Lot: r.Lot, Quantity: r.Quantity, Percent: r.Percent,
+		Job: r.Job, Indirect: r.Indirect, Lot: r.Lot, Quantity: r.Quantity, Percent: r.Percent, Detail: r.Detail, Minutes: r.Minutes,
 		VoidedBy: r.VoidedBy, VoidedAt: r.VoidedAtMs,
 	}
 }

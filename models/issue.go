@@ -1,9 +1,14 @@
 package models
 
 // issueCodes gives every new worker, crew, job, lot and indirect code a card,
-// and the yard its wall cards when it begins.
+// and the yard the wall cards that it lacks: all of them when it begins, and
+// those that this program is the first to know.
 func (l *loading) issueCodes() ([]CodeRow, error) {
-	if !l.changes.First && len(EditsOf[WorkerRow](l.changes))+len(EditsOf[CrewRow](l.changes))+
+	lacking, err := l.lacksWallCards()
+	if err != nil {
+		return nil, err
+	}
+	if !lacking && len(EditsOf[WorkerRow](l.changes))+len(EditsOf[CrewRow](l.changes))+
 		len(EditsOf[JobRow](l.changes))+len(EditsOf[LotRow](l.changes))+len(EditsOf[IndirectRow](l.changes)) == 0 {
 		return nil, nil
 	}
@@ -11,14 +16,12 @@ func (l *loading) issueCodes() ([]CodeRow, error) {
 	if err != nil {
 		return nil, err
 	}
-	if l.changes.First {
-		for _, card := range wallCards {
-			if err := is.know(card.kind, only{card.key}); err != nil {
-				return nil, err
-			}
-			if err := is.issue(card.kind, card.key); err != nil {
-				return nil, err
-			}
+	for _, card := range wallCards {
+		if err := is.know(card.kind, only{card.key}); err != nil {
+			return nil, err
+		}
+		if err := is.issue(card.kind, card.key); err != nil {
+			return nil, err
 		}
 	}
 	for _, step := range []func() error{
@@ -33,6 +36,23 @@ func (l *loading) issueCodes() ([]CodeRow, error) {
 		}
 	}
 	return is.rows, insertRows(l.ctx, l.tx, codesFile, is.rows, "")
+}
+
+func (l *loading) lacksWallCards() (bool, error) {
+	var kept []CodeRow
+	if err := l.tx.DB.WithContext(l.ctx).Select("kind, key").Find(&kept, "payload LIKE 'K%'").Error; err != nil {
+		return false, err
+	}
+	have := map[[2]string]bool{}
+	for _, c := range kept {
+		have[[2]string{c.Kind, c.Key}] = true
+	}
+	for _, card := range wallCards {
+		if !have[[2]string{card.kind, card.key}] {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 func issueNew[R any](is *issuer, kind string, s *sheetOf[R]) error {

@@ -117,7 +117,7 @@ func (c *checking) reads() error {
 }
 
 func (c *checking) keptEntries(computed map[string]*clock.Entry) error {
-	rows, err := c.tx.DB.WithContext(c.ctx).Raw("SELECT id, at_ms, station, n, kind, worker, crew, job, indirect, lot, quantity, percent, " +
+	rows, err := c.tx.DB.WithContext(c.ctx).Raw("SELECT id, at_ms, station, n, kind, worker, crew, job, indirect, lot, quantity, percent, detail, minutes, " +
 		"voided_by, voided_at_ms FROM entries").Rows()
 	if err != nil {
 		return err
@@ -127,7 +127,7 @@ func (c *checking) keptEntries(computed map[string]*clock.Entry) error {
 	for rows.Next() {
 		var e entryRecord
 		if err := rows.Scan(&e.ID, &e.AtMs, &e.Station, &e.N, &e.Kind, &e.Worker, &e.Crew, &e.Job, &e.Indirect, &e.Lot,
-			&e.Quantity, &e.Percent, &e.VoidedBy, &e.VoidedAtMs); err != nil {
+			&e.Quantity, &e.Percent, &e.Detail, &e.Minutes, &e.VoidedBy, &e.VoidedAtMs); err != nil {
 			return err
 		}
 		n++

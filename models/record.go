@@ -20,6 +20,7 @@ type Answer struct {
 	Needs   []string
 	Heard   HeardName
 	Known   bool // the read had been taken in before
+	Wait    *HoldWait
 }
 
 // aheadBy is how far a read's instant may lie past its receipt before a person
@@ -73,6 +74,9 @@ func (tx *Tx) record(ctx context.Context, reads []ReadRow, received costing.Inst
 			continue
 		}
 		answers[i] = snap.answer(r, answers[i].Known)
+		if answers[i].Wait, err = tx.waitOf(snap, r); err != nil {
+			return nil, err
+		}
 	}
 	return answers, nil
 }
@@ -183,17 +187,18 @@ func (tx *Tx) insertEntries(ctx context.Context, made map[string]*clock.Entry) e
 	ids := slices.Sorted(maps.Keys(made))
 	n := len(ids)
 	station, kind, worker, crew := make([]string, n), make([]string, n), make([]string, n), make([]string, n)
-	job, indirect, lot, voided := make([]string, n), make([]string, n), make([]string, n), make([]string, n)
+	job, indirect, lot, voided, detail := make([]string, n), make([]string, n), make([]string, n), make([]string, n), make([]string, n)
+	minutes := make([]int64, n)
 	at, num, quantity, percent, voidedAt := make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, n)
 	for i, id := range ids {
 		e := made[id]
 		station[i], kind[i], worker[i], crew[i] = e.Station, string(e.Kind), e.Worker, e.Crew
-		job[i], indirect[i], lot[i], voided[i] = e.Job, e.Indirect, e.Lot, e.VoidedBy
+		job[i], indirect[i], lot[i], voided[i], detail[i], minutes[i] = e.Job, e.Indirect, e.Lot, e.VoidedBy, e.Detail, int64(e.Minutes)
 		at[i], num[i], quantity[i], percent[i], voidedAt[i] = int64(e.At), e.N, int64(e.Quantity), int64(e.Percent), int64(e.VoidedAt)
 	}
 	return tx.Insert(ctx, "entries", "", Column{"id", ids}, Column{"at_ms", at}, Column{"station", station}, Column{"n", num},
 		Column{"kind", kind}, Column{"worker", worker}, Column{"crew", crew}, Column{"job", job}, Column{"indirect", indirect},
-		Column{"lot", lot}, Column{"quantity", quantity}, Column{"percent", percent}, Column{"voided_by", voided},
+		Column{"lot", lot}, Column{"quantity", quantity}, Column{"percent", percent}, Column{"detail", detail}, Column{"minutes", minutes}, Column{"voided_by", voided},
 		Column{"voided_at_ms", voidedAt})
 }
 

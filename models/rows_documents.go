@@ -53,7 +53,7 @@ func (r *CorrectionRow) check(bad func(column, reason string)) {
 // CodeRow is a row of codes.csv: a printed code and what it stands for. At most
 // one code of a thing is in force; revoked ones stay known.
 type CodeRow struct {
-	Kind      string           `csv:"kind,oneof=worker|crew|job|lot|indirect|off|done|progress|return|waste|scrap|undo|cancel"`
+	Kind      string           `csv:"kind,oneof=worker|crew|job|lot|indirect|off|done|progress|return|waste|scrap|undo|cancel|check|problem"`
 	Key       string           `csv:"key,blank"`
 	Payload   string           `gorm:"primaryKey" csv:"payload,key,is=payload"`
 	IssuedMs  costing.Instant  `gorm:"column:issued_ms" csv:"issued,opt"`

@@ -37,6 +37,14 @@ var sayings = map[string]string{
 	"did_waste":           "Waste noted %s",
 	"did_scrap":           "Scrapped %s",
 	"signed":              "Signed by %s",
+	"check":               "%s: enter the value",
+	"check_minutes":       "Over how many minutes?",
+	"check_by":            "%s: enter the value",
+	"checked":             "Noted %s",
+	"check_unit":          "%s does not fit this check",
+	"problem":             "What is it? Scan its picture",
+	"problem_by":          "%s: scan the picture of the problem",
+	"problem_noted":       "%s: the team leader is told",
 	"undone":              "Taken back",
 	"cancelled":           "Cancelled",
 	"bounce":              "Scanned twice: counted once",
@@ -97,8 +105,10 @@ func needs(code string, s *Snapshot, station string) []clock.Kind {
 		return []clock.Kind{clock.Job}
 	case "job", "return", "waste", "scrap":
 		return []clock.Kind{clock.Lot}
-	case "lot":
+	case "lot", "check", "check_minutes", "check_by":
 		return []clock.Kind{clock.Measure}
+	case "problem", "problem_by":
+		return []clock.Kind{clock.Problem}
 	case "sign":
 		return []clock.Kind{clock.Worker}
 	}

@@ -146,7 +146,7 @@ type Heard struct {
 // since still means what it meant, or recorded work would be lost with a badge.
 func (s *Snapshot) Resolve(raw string, at costing.Instant) Heard {
 	reading, err := labels.Read(raw)
-	if err != nil {
+	if err != nil && reading.Measure == nil { // nought of a lot is refused later, nought of leaks is well
 		var size labels.QuantityError
 		return Heard{Token: clock.Token{Why: err.Error(), BadSize: errors.As(err, &size)}, Payload: labels.Normalise(raw)}
 	}
@@ -198,6 +198,10 @@ func (s *Snapshot) name(kind, key string) string {
 		if i := s.Yard.Indirects[key]; i != nil {
 			return i.Name
 		}
+	case clock.Check:
+		return CheckName(clock.CheckKind(key))
+	case clock.Problem:
+		return ProblemName(clock.ProblemKind(key))
 	}
 	return key
 }

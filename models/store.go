@@ -149,7 +149,7 @@ func (n namer) TableName(row string) string {
 	switch name {
 	case "Tool":
 		return "tooling"
-	case "Policy", "Bought", "Billing", "Budget", "Estimate", "Landed", "FX":
+	case "Policy", "Bought", "Billing", "Budget", "Estimate", "Landed", "FX", "Progress", "Settled":
 		return strings.ToLower(name)
 	}
 	return n.NamingStrategy.TableName(name)

@@ -19,11 +19,12 @@ func (tx *Tx) Yard(ctx context.Context) (*costing.Yard, error) {
 		Changes: map[string]*costing.Change{}, Tools: map[string]*costing.Tool{}, Items: map[string]*costing.Item{},
 		Lots: map[string]*costing.Lot{}, Budget: map[costing.HullStage]costing.Quantity{},
 		Rates: map[string]costing.Dated[costing.Price]{}, Deliveries: map[string]*costing.Delivery{}, Sheets: map[string]*costing.CountSheet{},
+		JobHolds:  map[string][]costing.JobHold{},
 		Handovers: map[string]costing.Date{}, Accounts: map[costing.Account]costing.LedgerAccount{},
 	}
 	for _, part := range []func(context.Context, *Tx, *costing.Yard) error{
 		yardPolicy, yardPeople, yardTimes, yardHulls, yardTools, yardJobs, yardItems, yardRates, yardLots, yardDocuments, yardPayments, yardCloses,
-		yardMonthEnd,
+		yardMonthEnd, yardFloor,
 	} {
 		if err := part(ctx, tx, y); err != nil {
 			return nil, fmt.Errorf("the yard's data: %w", err)

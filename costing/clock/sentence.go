@@ -27,6 +27,11 @@ type Context struct {
 	Lot    string    `json:"lot,omitempty"`
 	Sign   int       `json:"sign,omitempty"` // per cent that waits for a leader's badge
 
+	Check   string           `json:"check,omitempty"`   // waits for its value
+	Valued  bool             `json:"valued,omitempty"`  // has one, and waits for the minutes too
+	Value   costing.Quantity `json:"value,omitempty"`   //
+	Problem bool             `json:"problem,omitempty"` // waits for its picture
+
 	LastEntry string          `json:"entry,omitempty"` // what Undo would take back
 	EntryAt   costing.Instant `json:"entry_at,omitempty"`
 }
@@ -85,7 +90,8 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 		c.Crew = r.Token.Key
 		return wait("crew", nextAfterBadge(clocks)...)
 	case Job:
-		c.Job, c.Mode, c.Lot, c.Sign = r.Token.Key, "", "", 0
+		c.Job, c.Mode, c.Lot = r.Token.Key, "", ""
+		c.let()
 		if clocks && c.known() {
 			return c.clock(r, Entry{Kind: ClockOn, Job: r.Token.Key}, "clocked_on")
 		}
@@ -97,7 +103,7 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 		if !c.known() {
 			return refuse("badge_first", "")
 		}
-		c.Sign = 0
+		c.let()
 		return c.clock(r, Entry{Kind: ClockOn, Indirect: r.Token.Key}, "clocked_on_indirect")
 	case Off:
 		if !clocks {
@@ -106,21 +112,26 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 		if !c.known() {
 			return refuse("badge_first", "")
 		}
-		c.Sign = 0
+		c.let()
 		return c.clock(r, Entry{Kind: ClockOff}, "clocked_off")
 	case Lot:
 		if c.Job == "" && c.Mode != Scrapped {
 			return refuse("job_first", "")
 		}
-		c.Lot, c.Sign = r.Token.Key, 0
+		c.Lot = r.Token.Key
+		c.let()
 		return wait("lot", Measure)
 	case Measure:
+		if c.Check != "" {
+			return c.checked(r)
+		}
 		return c.quantity(y, r)
 	case Return, Waste:
 		if c.Job == "" {
 			return refuse("job_first", "")
 		}
-		c.Mode, c.Lot, c.Sign = Returned, "", 0
+		c.Mode, c.Lot = Returned, ""
+		c.let()
 		if k == Waste {
 			c.Mode = Wasted
 		}
@@ -129,10 +140,15 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 		if clocks {
 			return refuse("scrap_at_stores", "")
 		}
-		c.Job, c.Lot, c.Mode, c.Sign = "", "", Scrapped, 0
+		c.Job, c.Lot, c.Mode = "", "", Scrapped
+		c.let()
 		return wait("scrap", Lot)
 	case Done, Progress:
 		return c.progress(clocks, r)
+	case Check:
+		return c.check(r)
+	case Problem:
+		return c.problem(r)
 	case Undo:
 		return c.undo(r)
 	case Cancel:
@@ -148,6 +164,9 @@ func (c *Context) hear(y *costing.Yard, st *costing.Station, r *Read) Result {
 func (c *Context) known() bool { return c.Worker != "" || c.Crew != "" }
 
 func (c *Context) worker(y *costing.Yard, clocks bool, r *Read) Result {
+	if c.Sign == 0 && c.asks() {
+		return c.noter(r)
+	}
 	if c.Sign == 0 {
 		c.forget()
 		c.Worker = r.Token.Key
@@ -201,6 +220,7 @@ func (c *Context) progress(clocks bool, r *Read) Result {
 	if c.Job == "" {
 		return refuse("job_first", "")
 	}
+	c.let()
 	c.Sign = r.Token.Percent
 	if r.Token.Kind == Done {
 		c.Sign = 100
@@ -213,7 +233,8 @@ func (c *Context) undo(r *Read) Result {
 		return refuse("nothing_to_undo", "")
 	}
 	voids := c.LastEntry
-	c.LastEntry, c.Sign = "", 0
+	c.LastEntry = ""
+	c.let()
 	return Result{Outcome: DidIt, Code: "undone", Voids: voids}
 }
 

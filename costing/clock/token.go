@@ -21,13 +21,15 @@ const (
 	Scrap    Kind = "scrap"
 	Undo     Kind = "undo"
 	Cancel   Kind = "cancel"
+	Check    Kind = "check"
+	Problem  Kind = "problem"
 	Measure  Kind = "measure"
 )
 
 // Token is a payload resolved against the codes the yard has printed.
 type Token struct {
 	Kind    Kind
-	Key     string // worker, crew, job, lot or indirect
+	Key     string // worker, crew, job, lot or indirect; which check or problem
 	Percent int    // of a progress card
 	Measure costing.Measure
 	Why     string // why an unknown payload is refused
@@ -79,6 +81,8 @@ const (
 	Wasted   EntryKind = "waste"
 	Scrapped EntryKind = "scrap"
 	SignOff  EntryKind = "progress"
+	Checked  EntryKind = "check"
+	Reported EntryKind = "problem"
 )
 
 // Entry is one completed sentence, or a correction. Its instant is that of the
@@ -95,9 +99,11 @@ type Entry struct {
 	Job        string
 	Indirect   string
 	Lot        string
-	Quantity   costing.Quantity // as read, in the item's stock unit
+	Quantity   costing.Quantity // as read, in the item's stock unit, or in the check's
 	Percent    int
-	VoidedBy   string // the id of the read that undid it
+	Detail     string           // which check, or which problem
+	Minutes    costing.Quantity // over which a vacuum was watched
+	VoidedBy   string           // the id of the read that undid it
 	VoidedAt   costing.Instant
 }
 

@@ -37,7 +37,7 @@ func Everything(f Facts, each func(*costing.Posting) error) (*Books, error) {
 		f: f, day: costing.DateOf(f.AsOf, f.Yard.Zone), each: each,
 		b: &Books{Stock: map[stock.Unit]*stock.Book{}}, tally: costing.NewTally(),
 	}
-	entries := happened(f.Entries, f.AsOf)
+	entries := append(happened(f.Entries, f.AsOf), clock.FromDesk(f.Yard, f.AsOf)...)
 	r.b.Progress = Stated(entries)
 	if err := r.labour(entries); err != nil {
 		return nil, err

@@ -48,8 +48,8 @@ func testCodes(t *testing.T, open func(t testing.TB) *models.Store) {
 		payloads[c.Payload] = true
 		got = append(got, strings.TrimSuffix(c.Kind+" "+c.Key, " "))
 	}
-	want := strings.Split("cancel,crew C1,crew C2,done,indirect CLEAN,indirect WAIT,job J1,job J2,job J3,job J4,job J5,"+
-		"lot L1,lot L2,lot L3,lot L4,lot L5,lot L6,off,progress 25,progress 50,progress 75,return,scrap,undo,waste,"+
+	want := strings.Split("cancel,check humidity,check leak,check temperature,check vacuum,crew C1,crew C2,done,indirect CLEAN,indirect WAIT,job J1,job J2,job J3,job J4,job J5,"+
+		"lot L1,lot L2,lot L3,lot L4,lot L5,lot L6,off,problem,problem damage,problem dry_spot,problem idea,problem leak,problem missing,problem unsafe,problem waiting,progress 25,progress 50,progress 75,return,scrap,undo,waste,"+
 		"worker 101,worker 102,worker 102,worker 103", ",")
 	if !slices.Equal(got, want) || report.Issued != len(want)-6 {
 		t.Errorf("%d issued; codes %q, want %q", report.Issued, got, want)

@@ -1,6 +1,7 @@
 package scantest
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -20,6 +21,7 @@ type View struct {
 	Stated estimate.Progress
 	Books  map[stock.Unit]*stock.Book
 	Worth  func(stock.Unit) costing.Money
+	Noted  []*clock.Entry // checks and problems
 }
 
 // Outcome is what became of a read.
@@ -68,6 +70,19 @@ func (v *View) lines(b *strings.Builder, zone *time.Location) {
 		}
 	}
 	sorted(b, list)
+	slices.SortFunc(v.Noted, clock.Compare)
+	for _, e := range v.Noted {
+		fmt.Fprintf(b, "%s of %s by %s", e.Kind, e.Job, cmp.Or(e.Worker, e.Crew, "nobody"))
+		if e.Kind == clock.Checked {
+			fmt.Fprintf(b, ": %s %s %s", e.Detail, e.Quantity, clock.CheckKind(e.Detail).Unit())
+			if e.Minutes != 0 {
+				fmt.Fprintf(b, " in %s min", e.Minutes)
+			}
+		} else {
+			b.WriteString(": " + e.Detail)
+		}
+		b.WriteString("\n")
+	}
 	for _, job := range slices.Sorted(maps.Keys(v.Stated)) {
 		fmt.Fprintf(b, "progress %s %d %%\n", job, v.Stated[job])
 	}

@@ -81,6 +81,8 @@ func (s *Script) play(t *testing.T, store *models.Store, rig Rig) (string, error
 				cards["p"+c.Key] = c.Payload
 			} else if c.Key == "" {
 				cards[c.Kind] = c.Payload
+			} else if c.Kind == "check" || c.Kind == "problem" {
+				cards[c.Kind+"-"+c.Key] = c.Payload
 			} else {
 				cards[c.Key] = c.Payload
 			}

@@ -94,6 +94,9 @@ func (r storeRig) View(ctx context.Context, at costing.Instant) (v *View, err er
 			return err
 		}
 		v = &View{Totals: f.Totals, Stated: f.Stated, Books: f.Books, Worth: f.Worth}
+		if v.Noted, err = tx.Noted(ctx, at); err != nil {
+			return err
+		}
 		return tx.Pieces(f, 0, costing.Date(60_000), func(p *clock.Piece) error {
 			v.Pieces = append(v.Pieces, *p)
 			return nil
@@ -162,5 +165,13 @@ func (r *coreRig) View(_ context.Context, at costing.Instant) (*View, error) {
 	for _, b := range books.Stock {
 		c.Note(b)
 	}
-	return &View{books.Totals, books.Pieces, books.Progress, books.Stock, func(u stock.Unit) costing.Money { return c.Worth(u, books.Stock[u]) }}, nil
+	v := &View{Totals: books.Totals, Pieces: books.Pieces, Stated: books.Progress, Books: books.Stock}
+	v.Worth = func(u stock.Unit) costing.Money { return c.Worth(u, books.Stock[u]) }
+	for _, e := range r.entries {
+		stands := e.VoidedBy == "" || e.VoidedAt > at
+		if e.At <= at && stands && (e.Kind == clock.Checked || e.Kind == clock.Reported) {
+			v.Noted = append(v.Noted, e)
+		}
+	}
+	return v, nil
 }

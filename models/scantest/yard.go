@@ -35,6 +35,8 @@ var kinds = map[string]struct{ file, key, defaults string }{
 	"invoice":    {"invoices.csv", "lot", ""},
 	"count":      {"counts.csv", "lot", ""},
 	"correction": {"corrections.csv", "worker", "who=W9 why=script"},
+	"stated":     {"progress.csv", "job", "who=W9"},
+	"hold":       {"job_holds.csv", "job", "kind=demould"},
 	"factor":     {"waste_factors.csv", "item", ""},
 	"bought":     {"bought.csv", "document", "stage=LAM hull=H1 description=part"},
 }

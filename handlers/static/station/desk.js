@@ -1,11 +1,13 @@
 // The desk takes what was read, keeps it, and says what became of it.
 import { newID } from "./queue.js";
 import { kind, quantity, say, speak } from "./words.js";
+import { asks, holdLine } from "./notes.js";
 import { notice } from "./screen.js";
 
 const TUNE = { done: "done", waiting: "waiting", refused: "refused", kept: "kept" };
+const CHECK_UNITS = { vacuum: "MBR", leak: "C62", temperature: "CEL", humidity: "P1" };
 const SLOW = 1500; // ms without an answer after which a read is told as kept
-const ENDS = ["cancelled", "signed", "may_not_sign"]; // answers that leave no context
+const ENDS = ["cancelled", "signed", "may_not_sign", "problem_noted"]; // answers that leave no context
 const $ = (id) => document.getElementById(id);
 
 // Desk remembers whom and what the station is about.
@@ -21,7 +23,7 @@ export class Desk {
     screen.over = () => this.forget();
   }
 
-  forget() { this.who = ""; this.job = ""; this.unit = ""; this.keypad?.stockUnit(""); }
+  forget() { this.who = ""; this.job = ""; this.unit = ""; this.keypad?.stockUnit(""); asks(this.station, []); }
 
   typing(text) { $("typed").textContent = text === "" ? "" : quantity(text, this.unit); }
 
@@ -70,7 +72,7 @@ export class Desk {
 
   called(read, seen) {
     if (read.kind === "measure") return quantity(read.text, this.unit);
-    return seen ? seen.name || kind(seen.kind) : read.text;
+    return seen ? seen.name || kind(word(seen)) : read.text;
   }
 
   // note remembers whom and what the sentence is about.
@@ -98,19 +100,27 @@ export class Desk {
   tell(a) {
     if ((a.code === "unknown_code" || a.code === "bad_quantity") && !this.last.read.ok) return; // said at once already
     const h = a.heard;
-    const name = h.kind === "measure" ? quantity(h.name, this.unit) : h.name || kind(h.kind);
+    const name = h.kind === "measure" ? quantity(h.name, this.unit) : h.name || kind(word(h));
     const signer = a.code === "signed" || a.code === "may_not_sign";
-    if (a.outcome !== "refused" && !signer) this.note({ kind: h.kind, name, language: h.language }, h.unit);
-    this.sound.play(TUNE[a.outcome]);
+    if (a.code.endsWith("_by")) this.who = name; // who notes it; the job stays
+    else if (a.outcome !== "refused" && !signer) this.note({ kind: h.kind, name, language: h.language }, h.unit);
+    if (a.outcome === "waiting" && h.kind === "check") this.unit = CHECK_UNITS[h.key] ?? "";
+    if (a.code === "check_minutes") this.unit = "MIN";
+    asks(this.station, a.needs);
+    this.sound.play(a.hold ? "warn" : TUNE[a.outcome]);
     if (ENDS.includes(a.code)) this.forget();
     this.screen.hold(ENDS.includes(a.code) ? 0 : this.station.scan_gap, this.held());
     this.screen.show({
       state: a.outcome, code: a.code, who: signer ? "" : this.who, name,
       about: [h.about, h.kind === "measure" ? this.job : ""].filter(Boolean).join(" · "), needs: a.needs,
+      ...(a.hold ? { state: "warn", sign: "wait", word: say("must_wait"), told: holdLine(a.hold), about: say("hold_decides") } : {}),
     });
     document.body.dataset.answered = a.id;
   }
 }
+
+// word is the name under which a language has what was heard.
+function word(h) { return h.key ? h.kind + "_" + h.key : h.kind; }
 
 function signOf(name) {
   if (name === "worker") return "badge";

@@ -4,6 +4,7 @@ import { Sender } from "./sender.js";
 import { Screen } from "./screen.js";
 import { Floor } from "./floor.js";
 import { Keypad } from "./keypad.js";
+import { pictures } from "./notes.js";
 import { Desk } from "./desk.js";
 import { askKey } from "./enrol.js";
 import { about, begin, clockAlarm, keepFocus, keptLamp, sound, tabsAlarm, tellState, tickTime, whenRelabelled } from "./frame.js";
@@ -40,6 +41,7 @@ function open(queue, key, station) {
   const wedge = new Wedge($("field"), (read) => desk.read(read).then(() => { keptLamp(queue); sender.news(); }), (text) => desk.typing(text));
   desk.keypad = new Keypad(wedge);
   wedge.listen(document);
+  pictures(station, (read) => wedge.onRead(read));
   keepFocus(wedge);
   screen.idle();
   sender.start();

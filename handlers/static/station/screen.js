@@ -3,12 +3,13 @@
 import { say, answer, kind, speak } from "./words.js";
 
 const $ = (id) => document.getElementById(id);
-const STAYS = { done: 8000, refused: 9000, ignored: 3000, kept: 8000 }; // ms; waiting lasts as long as its context
+const STAYS = { done: 8000, refused: 9000, ignored: 3000, kept: 8000, warn: 15000 }; // ms; waiting lasts as long as its context
 
 // Signs of answers that are not told by their outcome.
 const SIGNS = {
   worker: "job", crew: "job", job: "lot", lot: "measure", return: "return", waste: "waste", scrap: "scrap", sign: "sign",
   clocked_off: "off", undone: "undo", cancelled: "cancel",
+  check: "measure", check_minutes: "measure", check_by: "measure", problem: "problem", problem_by: "problem",
 };
 
 // Screen shows calls. idle is what it says between them.
@@ -26,9 +27,9 @@ export class Screen {
     const text = answer(call.code, { name: call.name });
     this.call = { ...call, ends: call.state === "waiting" ? Infinity : Date.now() + (STAYS[call.state] ?? 2000) };
     if (call.state === "waiting") this.waiting = call;
-    if (call.state === "done") this.waiting = null;
+    if (call.state === "done" || call.state === "warn") this.waiting = null;
     this.paint({
-      ...call, word: call.word ?? text.word, line: text.line === call.who ? "" : text.line,
+      ...call, word: call.word ?? text.word, line: call.told ?? (text.line === call.who ? "" : text.line),
       sign: call.sign ?? SIGNS[call.code] ?? call.state,
     });
     this.tick();

@@ -5,6 +5,7 @@ const TUNES = {
   done: [[660, 0, 0.09, "triangle"], [990, 0.1, 0.16, "triangle"]],
   waiting: [[520, 0, 0.08, "sine"]],
   refused: [[190, 0, 0.14, "square"], [150, 0.18, 0.14, "square"], [150, 0.36, 0.2, "square"]],
+  warn: [[740, 0, 0.12, "square"], [740, 0.24, 0.12, "square"], [520, 0.48, 0.3, "square"]],
   kept: [[440, 0, 0.08, "triangle"], [440, 0.14, 0.08, "triangle"]],
 };
 
