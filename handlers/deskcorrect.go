@@ -11,7 +11,7 @@ import (
 // asked is a correction as a form or an address asks for it.
 func (s *Server) asked(v *Visit, get func(string) string) (row models.CorrectionRow, day costing.Date, err error) {
 	row = models.CorrectionRow{Worker: v.Param("worker"), Kind: models.AddEntry, Target: get("target"), Why: strings.TrimSpace(get("why"))}
-	err = s.onDesk(v, func(d *desk) error {
+	err = s.onDesk(v, func(d *leaderDesk) error {
 		if d.yard.Workers[row.Worker] == nil {
 			return models.Errorf(models.NotFound, "there is no worker %.40q", row.Worker)
 		}
@@ -56,7 +56,7 @@ func (s *Server) correctPage(v *Visit) error {
 	}
 	var before, after *sheetData
 	var what string
-	if err := s.onDesk(v, func(d *desk) error {
+	if err := s.onDesk(v, func(d *leaderDesk) error {
 		what = d.correctionWords(row)
 		before, err = d.sheet(row.Worker, day)
 		return err
@@ -69,7 +69,7 @@ func (s *Server) correctPage(v *Visit) error {
 		if err != nil {
 			return err
 		}
-		d := &desk{ctx: ctx, tx: tx, yard: snap.Yard, now: opts.Now, day: costing.DateOf(opts.Now, snap.Yard.Zone)}
+		d := &leaderDesk{ctx: ctx, tx: tx, yard: snap.Yard, now: opts.Now, day: costing.DateOf(opts.Now, snap.Yard.Zone)}
 		after, err = d.sheet(row.Worker, day)
 		return err
 	})

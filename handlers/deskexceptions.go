@@ -24,7 +24,7 @@ type exceptionLine struct {
 }
 
 // exceptions are the open ones by kind, and on request those settled.
-func (d *desk) exceptions(all bool) (open, settled []exceptionGroup, err error) {
+func (d *leaderDesk) exceptions(all bool) (open, settled []exceptionGroup, err error) {
 	list, err := d.tx.Exceptions(d.ctx, d.now)
 	if err != nil {
 		return nil, nil, err
@@ -53,7 +53,7 @@ func (d *desk) exceptions(all bool) (open, settled []exceptionGroup, err error) 
 
 const localMinute = "2006-01-02T15:04"
 
-func (d *desk) exception(e *models.Exception) exceptionLine {
+func (d *leaderDesk) exception(e *models.Exception) exceptionLine {
 	l := exceptionLine{Kind: e.Kind, ID: e.ID, When: d.stamp(e.At), What: e.What, Ask: e.Ask, Worker: e.Worker, Problem: e.Problem}
 	if e.Worker != "" {
 		l.Person, l.SheetHref = d.worker(e.Worker), sheetPath(e.Worker, costing.DateOf(e.At, d.yard.Zone))
@@ -79,7 +79,7 @@ func (d *desk) exception(e *models.Exception) exceptionLine {
 }
 
 // exceptionNamed finds one by kind and id.
-func (d *desk) exceptionNamed(kind, id string) (*models.Exception, error) {
+func (d *leaderDesk) exceptionNamed(kind, id string) (*models.Exception, error) {
 	list, err := d.tx.Exceptions(d.ctx, d.now)
 	for i := range list {
 		if list[i].Kind == kind && list[i].ID == id {
@@ -104,7 +104,7 @@ func (s *Server) settle(v *Visit) error {
 	}
 	var e *models.Exception
 	var zone *costing.Yard
-	if err := s.onDesk(v, func(d *desk) error {
+	if err := s.onDesk(v, func(d *leaderDesk) error {
 		zone = d.yard
 		e, err = d.exceptionNamed(v.Form("kind"), v.Form("id"))
 		return err
@@ -146,7 +146,7 @@ func (s *Server) clockOffAt(v *Visit, e *models.Exception, y *costing.Yard, why 
 	row := *e.Fix
 	row.At = at
 	closed := false
-	if err := s.onDesk(v, func(d *desk) error {
+	if err := s.onDesk(v, func(d *leaderDesk) error {
 		through, err := d.tx.ClosedThrough()
 		closed = costing.DateOf(at, d.yard.Zone).Period() <= through
 		return err

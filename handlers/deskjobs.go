@@ -22,7 +22,7 @@ type jobLine struct {
 func (s *Server) deskJobsPage(v *Visit) error {
 	var data map[string]any
 	var checks *grid
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		hull := v.Query("hull")
 		hulls := sortedKeys(d.yard.Hulls)
 		if hull == "" && len(hulls) > 0 {
@@ -59,7 +59,7 @@ func (s *Server) deskJobsPage(v *Visit) error {
 }
 
 // checksGrid is a table of the checks noted on some jobs.
-func (d *desk) checksGrid(v *Visit, jobs []string, id string) (*grid, error) {
+func (d *leaderDesk) checksGrid(v *Visit, jobs []string, id string) (*grid, error) {
 	t := &grid{
 		ID: id, Caption: "Checks", CSV: fileAddress(v.Request.URL, "csv", id), Empty: "No check is noted.",
 		Columns: []gridColumn{
@@ -89,7 +89,7 @@ type holdLine struct{ Kind, Job, Before, Hours, State string }
 func (s *Server) deskJobPage(v *Visit) error {
 	var data map[string]any
 	var checks *grid
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		key := v.Param("job")
 		j := d.yard.Jobs[key]
 		if j == nil {
@@ -144,7 +144,7 @@ func checkChoices() []target {
 }
 
 // holds are those that a job makes others wait for, and those it waits for.
-func (d *desk) holds(job string) ([]holdLine, error) {
+func (d *leaderDesk) holds(job string) ([]holdLine, error) {
 	var list []holdLine
 	for _, before := range sortedKeys(d.yard.JobHolds) {
 		for _, h := range d.yard.JobHolds[before] {
@@ -241,7 +241,7 @@ func (s *Server) openRework(v *Visit) error {
 	}
 	var rework models.JobRow
 	opts := s.entered(v, "rework opened", "problem "+v.Form("id"), strings.TrimSpace(v.Form("why")))
-	if err := s.onDesk(v, func(d *desk) error {
+	if err := s.onDesk(v, func(d *leaderDesk) error {
 		e, err := d.exceptionNamed("problem", v.Form("id"))
 		if err != nil {
 			return err

@@ -17,9 +17,9 @@ import (
 // deskPath is the team leader's desk. Nothing on it tells money.
 const deskPath = "/desk"
 
-// desk is what the pages of the leader's desk are made on: one reading
+// leaderDesk is what the pages of the leader's desk are made on: one reading
 // transaction, and names for keys.
-type desk struct {
+type leaderDesk struct {
 	ctx  context.Context
 	tx   *models.Tx
 	yard *costing.Yard
@@ -27,7 +27,7 @@ type desk struct {
 	day  costing.Date
 }
 
-func (s *Server) onDesk(v *Visit, do func(d *desk) error) error {
+func (s *Server) onDesk(v *Visit, do func(d *leaderDesk) error) error {
 	ctx := v.Request.Context()
 	for name, values := range v.Request.URL.Query() {
 		for _, value := range values {
@@ -42,27 +42,27 @@ func (s *Server) onDesk(v *Visit, do func(d *desk) error) error {
 			return err
 		}
 		now := costing.InstantOf(s.now())
-		return do(&desk{ctx: ctx, tx: tx, yard: snap.Yard, now: now, day: costing.DateOf(now, snap.Yard.Zone)})
+		return do(&leaderDesk{ctx: ctx, tx: tx, yard: snap.Yard, now: now, day: costing.DateOf(now, snap.Yard.Zone)})
 	})
 }
 
-func (d *desk) clock(at costing.Instant) string { return at.Time().In(d.yard.Zone).Format("15:04") }
+func (d *leaderDesk) clock(at costing.Instant) string { return at.Time().In(d.yard.Zone).Format("15:04") }
 
-func (d *desk) stamp(at costing.Instant) string {
+func (d *leaderDesk) stamp(at costing.Instant) string {
 	if costing.DateOf(at, d.yard.Zone) == d.day {
 		return d.clock(at)
 	}
 	return at.Time().In(d.yard.Zone).Format("2006-01-02 15:04")
 }
 
-func (d *desk) worker(key string) string {
+func (d *leaderDesk) worker(key string) string {
 	if w := d.yard.Workers[key]; w != nil {
 		return w.Name
 	}
 	return key
 }
 
-func (d *desk) station(key string) string {
+func (d *leaderDesk) station(key string) string {
 	if st := d.yard.Stations[key]; st != nil {
 		return st.Name
 	}
@@ -70,7 +70,7 @@ func (d *desk) station(key string) string {
 }
 
 // job is what a job is called: its key, stage and part.
-func (d *desk) job(key string) string {
+func (d *leaderDesk) job(key string) string {
 	j := d.yard.Jobs[key]
 	if j == nil {
 		return key
@@ -100,7 +100,7 @@ type deskFloor struct {
 	Expected []expectedLine
 }
 
-func (d *desk) floor() (*deskFloor, error) {
+func (d *leaderDesk) floor() (*deskFloor, error) {
 	at, missing, err := d.tx.Floor(d.ctx, d.now)
 	if err != nil {
 		return nil, err
@@ -133,7 +133,7 @@ func lasted(seconds int64) string {
 // deskPage shows who is on what and what waits to be settled.
 func (s *Server) deskPage(v *Visit) error {
 	var data map[string]any
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		floor, err := d.floor()
 		if err != nil {
 			return err
@@ -153,7 +153,7 @@ func (s *Server) deskPage(v *Visit) error {
 // wallPage is the same list of people in large type, for a wall or a tablet.
 func (s *Server) wallPage(v *Visit) error {
 	var floor *deskFloor
-	if err := s.onDesk(v, func(d *desk) (err error) {
+	if err := s.onDesk(v, func(d *leaderDesk) (err error) {
 		floor, err = d.floor()
 		return err
 	}); err != nil {
@@ -166,7 +166,7 @@ func (s *Server) wallPage(v *Visit) error {
 // page asks for it again and again; where nothing changed it is not sent.
 func (s *Server) deskFloorPart(v *Visit) error {
 	var floor *deskFloor
-	if err := s.onDesk(v, func(d *desk) (err error) {
+	if err := s.onDesk(v, func(d *leaderDesk) (err error) {
 		floor, err = d.floor()
 		return err
 	}); err != nil {

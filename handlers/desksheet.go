@@ -12,8 +12,6 @@ import (
 	"hulltally/models"
 )
 
-func pathEscape(s string) string { return url.PathEscape(s) }
-
 func twoDigits(n int64, pad bool) string {
 	if pad {
 		return fmt.Sprintf("%02d", n)
@@ -66,7 +64,7 @@ type sheetData struct {
 
 type sheetCorrection struct{ At, What, Who, Why string }
 
-func (d *desk) sheet(worker string, day costing.Date) (*sheetData, error) {
+func (d *leaderDesk) sheet(worker string, day costing.Date) (*sheetData, error) {
 	s, err := d.tx.DaySheet(d.ctx, worker, day, d.now)
 	if err != nil {
 		return nil, err
@@ -104,13 +102,13 @@ func (d *desk) sheet(worker string, day costing.Date) (*sheetData, error) {
 	return data, err
 }
 
-func (d *desk) second(s int64) string {
+func (d *leaderDesk) second(s int64) string {
 	return time.Unix(s, 0).In(d.yard.Zone).Format("15:04:05")
 }
 
-func (d *desk) minute(s int64) string { return time.Unix(s, 0).In(d.yard.Zone).Format(localMinute) }
+func (d *leaderDesk) minute(s int64) string { return time.Unix(s, 0).In(d.yard.Zone).Format(localMinute) }
 
-func (d *desk) doing(p *clock.Piece) string {
+func (d *leaderDesk) doing(p *clock.Piece) string {
 	if p.Job != "" {
 		return d.job(p.Job)
 	}
@@ -137,7 +135,7 @@ func marks(p *clock.Piece, e *models.EntryOf) string {
 	return strings.Join(list, ", ")
 }
 
-func (d *desk) correctionWords(c models.CorrectionRow) string {
+func (d *leaderDesk) correctionWords(c models.CorrectionRow) string {
 	what := c.Target
 	switch {
 	case c.Target == "off":
@@ -156,7 +154,7 @@ func (d *desk) correctionWords(c models.CorrectionRow) string {
 // targets are what a correction may clock on to.
 type target struct{ Key, Name string }
 
-func (d *desk) targets() []target {
+func (d *leaderDesk) targets() []target {
 	list := []target{{"off", "Clock off"}}
 	for _, key := range sortedKeys(d.yard.Indirects) {
 		list = append(list, target{key, d.yard.Indirects[key].Name})
@@ -170,7 +168,7 @@ func (d *desk) targets() []target {
 // sheetPage is a person's day.
 func (s *Server) sheetPage(v *Visit) error {
 	var data map[string]any
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		day := d.day
 		if text := v.Query("day"); text != "" {
 			var err error

@@ -19,7 +19,7 @@ type weekLine struct {
 // deskWeeksPage shows a week's hours by person, to be approved. Never money.
 func (s *Server) deskWeeksPage(v *Visit) error {
 	var data map[string]any
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		monday, err := d.weekAsked(v.Query("week"))
 		if err != nil {
 			return err
@@ -45,7 +45,7 @@ func (s *Server) deskWeeksPage(v *Visit) error {
 }
 
 // weekAsked is the Monday of the day asked for; without one, of last week.
-func (d *desk) weekAsked(text string) (costing.Date, error) {
+func (d *leaderDesk) weekAsked(text string) (costing.Date, error) {
 	if text == "" {
 		return d.day.Monday() - 7, nil
 	}
@@ -56,7 +56,7 @@ func (d *desk) weekAsked(text string) (costing.Date, error) {
 	return day.Monday(), nil
 }
 
-func (d *desk) weekLines(monday costing.Date) ([]weekLine, error) {
+func (d *leaderDesk) weekLines(monday costing.Date) ([]weekLine, error) {
 	weeks, err := d.tx.Weeks(d.ctx, monday, d.now)
 	if err != nil {
 		return nil, err
@@ -100,7 +100,7 @@ func trimJoin(a, b string) string {
 func plusSeconds(s int64) string { return fmt.Sprintf("%+d s", s) }
 
 // notReady is why a week can't be approved yet.
-func (d *desk) notReady(w *models.WeekHours) string {
+func (d *leaderDesk) notReady(w *models.WeekHours) string {
 	switch {
 	case w.Running:
 		return "Somebody is still on a job in it"
@@ -126,7 +126,7 @@ func (s *Server) approve(v *Visit) error {
 	opts := s.entered(v, "week "+outcome, v.Form("worker")+v.Form("crew")+" "+v.Form("week"), "")
 	var rows []any
 	var monday costing.Date
-	err := s.onDesk(v, func(d *desk) error {
+	err := s.onDesk(v, func(d *leaderDesk) error {
 		var err error
 		if monday, err = d.weekAsked(v.Form("week")); err != nil {
 			return err

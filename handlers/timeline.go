@@ -46,7 +46,7 @@ const (
 	timelineLeft  = 24
 )
 
-func (d *desk) timeline(s *models.DaySheet) *timeline {
+func (d *leaderDesk) timeline(s *models.DaySheet) *timeline {
 	begin := s.Day.At(0, d.yard.Zone).Second()
 	end := (s.Day + 1).At(0, d.yard.Zone).Second()
 	from, to := end, begin
