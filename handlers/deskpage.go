@@ -46,7 +46,9 @@ func (s *Server) onDesk(v *Visit, do func(d *leaderDesk) error) error {
 	})
 }
 
-func (d *leaderDesk) clock(at costing.Instant) string { return at.Time().In(d.yard.Zone).Format("15:04") }
+func (d *leaderDesk) clock(at costing.Instant) string {
+	return at.Time().In(d.yard.Zone).Format("15:04")
+}
 
 func (d *leaderDesk) stamp(at costing.Instant) string {
 	if costing.DateOf(at, d.yard.Zone) == d.day {

@@ -106,7 +106,9 @@ func (d *leaderDesk) second(s int64) string {
 	return time.Unix(s, 0).In(d.yard.Zone).Format("15:04:05")
 }
 
-func (d *leaderDesk) minute(s int64) string { return time.Unix(s, 0).In(d.yard.Zone).Format(localMinute) }
+func (d *leaderDesk) minute(s int64) string {
+	return time.Unix(s, 0).In(d.yard.Zone).Format(localMinute)
+}
 
 func (d *leaderDesk) doing(p *clock.Piece) string {
 	if p.Job != "" {
