@@ -59,6 +59,7 @@ var (
 const (
 	formBody  = 16 << 10
 	readsBody = 1 << 20
+	listBody  = 4 << 20 // an uploaded list, or a form with every line of an estimate
 )
 
 // routeTable is every route there is. To add a page: a row here, a handler in a
@@ -85,6 +86,30 @@ func routeTable() []Route {
 		{Method: get, Path: "/hull/:hull/batches", Who: tracers, Rate: ratePage, Do: (*Server).hullBatchesPage, Zip: true},
 		{Method: get, Path: "/trace", Who: tracers, Rate: ratePage, Do: (*Server).tracePage, Zip: true},
 		{Method: get, Path: "/order", Who: people, Rate: ratePage, Do: (*Server).orderPage, Nav: "To order", Zip: true},
+		{Method: get, Path: "/estimates", Who: counters, Rate: ratePage, Do: (*Server).estimatesPage, Nav: "Estimates", Zip: true},
+		{Method: get, Path: "/estimates/new", Who: makers, Rate: ratePage, Do: (*Server).newEstimatePage, Zip: true},
+		{Method: post, Path: "/estimates/new", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).newEstimate},
+		{Method: get, Path: "/estimates/upload", Who: makers, Rate: ratePage, Do: (*Server).uploadPage},
+		{Method: post, Path: "/estimates/upload", Who: makers, Body: listBody, Rate: rateReport, Do: (*Server).takeUpload, Zip: true},
+		{Method: get, Path: "/estimate/:hull", Who: counters, Rate: ratePage, Do: (*Server).estimatePage, Zip: true},
+		{Method: get, Path: "/estimate/:hull/compare", Who: counters, Rate: ratePage, Do: (*Server).comparePage, Zip: true},
+		{Method: get, Path: "/estimate/:hull/what-if", Who: counters, Rate: ratePage, Do: (*Server).whatIfPage, Zip: true},
+		{Method: post, Path: "/estimate/:hull/what-if", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).keepWhatIf},
+		{Method: get, Path: "/estimate/:hull/edit", Who: makers, Rate: ratePage, Do: (*Server).editPage, Zip: true},
+		{Method: post, Path: "/estimate/:hull/edit", Who: makers, Body: listBody, Rate: ratePage, Do: (*Server).keepEdit, Zip: true},
+		{Method: post, Path: "/estimate/:hull/sign", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).signForm},
+		{Method: post, Path: "/estimate/:hull/freeze", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).freezeForm},
+		{Method: get, Path: "/change-orders", Who: counters, Rate: ratePage, Do: (*Server).changeOrdersPage, Nav: "Change orders", Zip: true},
+		{Method: post, Path: "/change-orders", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).newChangeOrder},
+		{Method: get, Path: "/change-orders/:change", Who: counters, Rate: ratePage, Do: (*Server).changeOrderPage, Zip: true},
+		{Method: post, Path: "/change-orders/:change", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).moveChangeOrder},
+		{Method: post, Path: "/change-orders/:change/lines", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).addOrderLine},
+		{Method: get, Path: "/tooling", Who: counters, Rate: ratePage, Do: (*Server).toolingPage, Nav: "Tooling", Zip: true},
+		{Method: post, Path: "/tooling", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).enterTool},
+		{Method: post, Path: "/tooling/use", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).enterToolUse},
+		{Method: get, Path: "/stages", Who: counters, Rate: ratePage, Do: (*Server).stagesListPage, Nav: "Stages"},
+		{Method: post, Path: "/stages", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).enterStage},
+		{Method: post, Path: "/stages/ready", Who: makers, Body: formBody, Rate: ratePage, Do: (*Server).enterReadyStages},
 		{Method: get, Path: "/reports", Who: people, Rate: ratePage, Do: (*Server).reportsPage, Nav: "Reports"},
 		{Method: get, Path: "/reports/:name", Who: people, Rate: ratePage, Do: (*Server).reportPage, Zip: true},
 		{Method: get, Path: "/month-end", Who: payroll, Rate: ratePage, Do: (*Server).monthEndPage, Nav: "Month end", Zip: true},

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"hulltally/models"
 )
@@ -32,6 +33,30 @@ const mayUse = `
 	GET  /purchase               EBO
 	GET  /worker/:worker/week/:week BO
 	GET  /hours                  BO
+	GET  /estimates              EBO
+	GET  /estimates/new          EO
+	POST /estimates/new          EO
+	GET  /estimates/upload       EO
+	POST /estimates/upload       EO
+	GET  /estimate/:hull         EBO
+	GET  /estimate/:hull/compare EBO
+	GET  /estimate/:hull/what-if EBO
+	POST /estimate/:hull/what-if EO
+	GET  /estimate/:hull/edit    EO
+	POST /estimate/:hull/edit    EO
+	POST /estimate/:hull/sign    EO
+	POST /estimate/:hull/freeze  EO
+	GET  /change-orders          EBO
+	POST /change-orders          EO
+	GET  /change-orders/:change  EBO
+	POST /change-orders/:change  EO
+	POST /change-orders/:change/lines EO
+	GET  /tooling                EBO
+	POST /tooling                EO
+	POST /tooling/use            EO
+	GET  /stages                 EBO
+	POST /stages                 EO
+	POST /stages/ready           EO
 	GET  /reports                LTEBO
 	GET  /reports/:name          LTEBO
 	GET  /month-end              BO
@@ -140,6 +165,7 @@ func TestRoleWalk(t *testing.T) {
 			continue
 		}
 		seen++
+		y.wait(time.Second) // so that the walk is no flood
 		for role, b := range callers {
 			cookies := fmt.Sprint(b.cookies)
 			saved := b.copy() // signing out and the like must not end the walk

@@ -265,3 +265,16 @@ func signedRows(y *costing.Yard, r *revise.Revision, sg Signing) ([]any, error) 
 	}
 	return rows, nil
 }
+
+// Headings are what columns were mapped to for a kind of list, by heading.
+func (tx *Tx) Headings(ctx context.Context, form string) (map[string]string, error) {
+	var rows []HeadingRow
+	if err := tx.DB.WithContext(ctx).Find(&rows, "form = ?", form).Error; err != nil {
+		return nil, err
+	}
+	fields := make(map[string]string, len(rows))
+	for _, r := range rows {
+		fields[r.Heading] = r.Field
+	}
+	return fields, nil
+}

@@ -164,3 +164,6 @@ func yearRule(cell string) (string, error) {
 	}
 	return strconv.Itoa(n), nil
 }
+
+// ParseShares reads the hulls that share a job, such as H1:1;H2:1.
+func ParseShares(cell string) ([]costing.ShareOf, error) { return parseShares(cell) }

@@ -99,3 +99,12 @@ func (p *Plan) Left(k costing.HullStage, stated Progress) *big.Rat {
 	}
 	return left
 }
+
+// Cost is what a line comes to without overhead, exactly.
+func Cost(c costing.Currency, l *costing.EstimateLine) *big.Rat {
+	exact := c.Extend(l.Quantity, l.Rate)
+	if l.Element == costing.Material {
+		exact.Mul(exact, big.NewRat(int64(costing.One+l.Waste), int64(costing.One)))
+	}
+	return exact
+}
