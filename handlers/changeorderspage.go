@@ -200,8 +200,10 @@ func (g *ground) effectTable(e *whatif.Effect) *grid {
 		what string
 		a, b costing.Money
 	}{
-		{"Agreed changes", e.Without.Changes, e.With.Changes}, {"Estimate", e.Without.Estimate, e.With.Estimate},
-		{"Cost at completion", e.Without.AtCompletion, e.With.AtCompletion}, {"Margin", e.Without.Margin, e.With.Margin},
+		{"Agreed changes", e.Without.Changes, e.With.Changes},
+		{"Estimate", e.Without.Estimate, e.With.Estimate},
+		{"Cost at completion", e.Without.AtCompletion, e.With.AtCompletion},
+		{"Margin", e.Without.Margin, e.With.Margin},
 	} {
 		diff := g.cash(row.b - row.a)
 		if row.b > row.a {

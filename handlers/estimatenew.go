@@ -104,7 +104,9 @@ func (g *ground) tookTable(took []revise.Took) *grid {
 		}
 		cells := []figure{
 			{Value: k.Stage, Text: g.stageName(k.Stage)},
-			words(k.Part), {Value: k.Key, Text: k.Key, Note: string(k.Element)}, n,
+			words(k.Part),
+			{Value: k.Key, Text: k.Key, Note: string(k.Element)},
+			n,
 			show(k.Amount.Median()), show(k.Amount.Mean()), show(k.Amount.Least()), show(k.Amount.Most()),
 		}
 		if k.Waste.N() > 0 {

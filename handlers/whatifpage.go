@@ -58,9 +58,14 @@ func (g *ground) whatIf(hull string, asked url.Values) (*ownedPage, error) {
 
 // leverFields are the fields for the whole hull, in per cent or as they are.
 var leverFields = []lever{
-	{"hours", "Hours", "%", "", "100"}, {"rates", "Labour rates", "%", "", "100"}, {"prices", "Material prices", "%", "", "100"},
-	{"bought", "Bought-in parts", "%", "", "100"}, {"waste", "Waste allowances, points more", "%", "", "0"},
-	{"times", "The same work afloat takes, times", "", "", "3"}, {"price", "Contract price", "", "", ""}, {"fx", "Exchange rate of the price", "", "", ""},
+	{"hours", "Hours", "%", "", "100"},
+	{"rates", "Labour rates", "%", "", "100"},
+	{"prices", "Material prices", "%", "", "100"},
+	{"bought", "Bought-in parts", "%", "", "100"},
+	{"waste", "Waste allowances, points more", "%", "", "0"},
+	{"times", "The same work afloat takes, times", "", "", "3"},
+	{"price", "Contract price", "", "", ""},
+	{"fx", "Exchange rate of the price", "", "", ""},
 }
 
 func leversOf(asked url.Values, r *revise.Revision) []lever {
@@ -152,9 +157,13 @@ func (g *ground) whatIfTotals(a *whatif.Answer) *grid {
 		what     string
 		base, is costing.Money
 	}{
-		{"Price", a.Base.Price, a.New.Price}, {"Agreed changes", a.Base.Changes, a.New.Changes}, {"Estimate", a.Base.Estimate, a.New.Estimate},
-		{"Spent so far", a.Base.Actual, a.New.Actual}, {"To complete", a.Base.ToComplete, a.New.ToComplete},
-		{"At completion", a.Base.AtCompletion, a.New.AtCompletion}, {"Margin", a.Base.Margin, a.New.Margin},
+		{"Price", a.Base.Price, a.New.Price},
+		{"Agreed changes", a.Base.Changes, a.New.Changes},
+		{"Estimate", a.Base.Estimate, a.New.Estimate},
+		{"Spent so far", a.Base.Actual, a.New.Actual},
+		{"To complete", a.Base.ToComplete, a.New.ToComplete},
+		{"At completion", a.Base.AtCompletion, a.New.AtCompletion},
+		{"Margin", a.Base.Margin, a.New.Margin},
 	} {
 		diff := g.cash(row.is - row.base)
 		if row.is > row.base {
