@@ -57,7 +57,7 @@ func changeOrdersPage(g *ground) (*ownedPage, error) {
 		}
 	}
 	return &ownedPage{"change-orders.html", "Change orders", map[string]any{
-		"AsOf": g.asOf(), "Table": t, "Open": open, "Lost": g.cash(lost), "May": mayEstimate(g.visit), "Hulls": sortedKeys(g.yard.Hulls), "Code": g.currency.Code,
+		"AsOf": g.asOf(), "Table": t, "Open": open, "Lost": g.cash(lost), "May": mayEstimate(g.visit), "Hulls": keysInOrder(g.yard.Hulls), "Code": g.currency.Code,
 	}}, nil
 }
 
@@ -185,7 +185,7 @@ func (g *ground) dates(d map[string]any, h *costing.Hull, key string, order *cos
 // jobsFor are the jobs whose cost lines an order may have.
 func (g *ground) jobsFor(order *costing.Change) []string {
 	var keys []string
-	for _, k := range sortedKeys(g.yard.Jobs) {
+	for _, k := range keysInOrder(g.yard.Jobs) {
 		j := g.yard.Jobs[k]
 		if len(j.Shares) == 1 && j.Shares[0].Hull == order.Hull && (j.Change == "" || j.Change == order.Key) {
 			keys = append(keys, k)

@@ -23,14 +23,14 @@ func newEstimatePage(g *ground) (*ownedPage, error) {
 	}
 	var sources []string
 	seen := map[string]bool{}
-	for _, key := range sortedKeys(g.yard.Hulls) {
+	for _, key := range keysInOrder(g.yard.Hulls) {
 		sources = append(sources, key+"/"+inBooks)
 		seen[g.yard.Hulls[key].Model] = true
 	}
 	for _, r := range rows {
 		sources = append(sources, r.Hull+"/"+strconv.Itoa(r.Revision))
 	}
-	models := sortedKeys(seen)
+	models := keysInOrder(seen)
 	stages, err := g.tx.Stages(g.ctx)
 	if err != nil {
 		return nil, err
@@ -49,7 +49,8 @@ func newEstimatePage(g *ground) (*ownedPage, error) {
 	return &ownedPage{"estimate-new.html", "New estimate", d}, nil
 }
 
-func sortedKeys[T any](m map[string]T) []string {
+// keysInOrder lists the keys of a map that are not blank.
+func keysInOrder[T any](m map[string]T) []string {
 	keys := make([]string, 0, len(m))
 	for k := range m {
 		if k != "" {
@@ -63,7 +64,7 @@ func sortedKeys[T any](m map[string]T) []string {
 // took gathers what the hulls of a model took in the stages they finished.
 func (g *ground) took(model string) ([]revise.Took, []string, error) {
 	var hulls []string
-	for _, key := range sortedKeys(g.yard.Hulls) {
+	for _, key := range keysInOrder(g.yard.Hulls) {
 		if g.yard.Hulls[key].Model == model {
 			hulls = append(hulls, key)
 		}

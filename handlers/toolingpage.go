@@ -41,7 +41,7 @@ func (s *Server) tooling(g *ground) (*ownedPage, error) {
 		shown = append(shown, g.tool(&rows[i]))
 	}
 	d := map[string]any{
-		"AsOf": g.asOf(), "Tools": shown, "Hulls": g.toolHulls(rows, c.Margins), "Code": g.currency.Code, "May": mayEstimate(g.visit), "Keys": sortedKeys(g.yard.Hulls),
+		"AsOf": g.asOf(), "Tools": shown, "Hulls": g.toolHulls(rows, c.Margins), "Code": g.currency.Code, "May": mayEstimate(g.visit), "Keys": keysInOrder(g.yard.Hulls),
 		"Kinds": []string{"plug", "mould", "jig", "design", "other"}, "Today": g.figures.Day.String(),
 	}
 	if key := g.query.Get("tool"); key != "" && g.yard.Tools[key] != nil {
