@@ -33,7 +33,7 @@ func TestPrintPage(t *testing.T) {
 		"kind=stage&hull=H1":         {"Choose a hull and a stage"},
 		"kind=lot&text=resin":        {"1 card on 1 page"},
 		"kind=lot&key=L2&size=small": {"1 card on 1 page"},
-		"kind=wall&words=pl&also=de": {"10 cards on 1 page", "Polski", "Replace"},
+		"kind=wall&words=pl&also=de": {"22 cards on 3 pages", "Polski", "Replace"},
 		"kind=indirect&text=zzz":     {"nothing is selected", "There is nothing of that kind"},
 		"kind=crew&cells=2x2&at=0,0": {"1 to 4"},
 	} {

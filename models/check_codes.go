@@ -68,7 +68,7 @@ func (l *loading) checkCode(s *sheetOf[CodeRow], row *line[CodeRow]) error {
 	owner, has := codeOwners[c.Kind]
 	if !has {
 		if !isWallCard(c.Kind, c.Key) {
-			s.refuse(l, row, "key", "there is no %s card %q: progress cards have the keys 25, 50 and 75, checks and problems their kinds, the others none", c.Kind, c.Key)
+			s.refuse(l, row, "key", "there is no %s card %q: progress cards have the keys 25, 50 and 75, the others none", c.Kind, c.Key)
 		}
 		return nil
 	}

@@ -46,7 +46,7 @@ func TestLabelsCommand(t *testing.T) {
 		{"stage --hull H1 --stage LAM", done, "2 pages"},
 		{"lot L2 --small --start 3", done, "1 page"},
 		{"lot --grid 2x5 --grid-at 5,13.5 --step 100,54", done, "1 page"},
-		{"wall --page a3 --words de,pl", done, "1 page"},
+		{"wall --page a3 --words de,pl", done, "3 pages"},
 		{"badge --start 11", answerIsNo, "the sheet has cells 1 to 10, not 11"},
 		{"job J99", answerIsNo, "there is no job J99 to print"},
 		{"job --hull H9", answerIsNo, "nothing is selected: there is no job to print of hull H9"},

@@ -35,7 +35,9 @@ func testPrints(t *testing.T, open func(t testing.TB) *models.Store) {
 		{models.PrintAsk{Kind: labels.SheetStage, Hull: "H1", Stage: "LAM"}, "J1 J2"},
 		{models.PrintAsk{Kind: labels.SheetLots, Text: "resin"}, "L2"},
 		{models.PrintAsk{Kind: labels.SheetIndirects}, "CLEAN WAIT"},
-		{models.PrintAsk{Kind: labels.SheetWall, Keys: []string{"off"}}, "off done progress 25 progress 50 progress 75 return waste scrap undo cancel"},
+		{models.PrintAsk{Kind: labels.SheetWall, Keys: []string{"off"}}, "off done progress 25 progress 50 progress 75 return waste scrap undo cancel " +
+			"check vacuum check leak check temperature check humidity problem problem leak problem dry_spot problem damage " +
+			"problem missing problem waiting problem unsafe problem idea"},
 	} {
 		run, err := fill(t, s, c.ask)
 		if err != nil || strings.Join(run.Keys, " ") != c.keys {
