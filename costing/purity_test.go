@@ -112,7 +112,7 @@ func impurities(name, src string) []string {
 			}
 		case *ast.Ident:
 			lower := strings.ToLower(n.Name)
-			if !floats && (strings.Contains(lower, "float") || strings.HasPrefix(lower, "complex")) {
+			if !floats && (strings.Contains(strings.ReplaceAll(lower, "afloat", ""), "float") || strings.HasPrefix(lower, "complex")) {
 				report(n.Pos(), "uses %s: no float touches money or quantity", n.Name)
 			}
 		case *ast.BasicLit:

@@ -41,7 +41,7 @@ func bounds(reads int) map[rateClass]bound {
 	return map[rateClass]bound{
 		ratePage:   {20, 60},
 		rateStatic: {100, 300},
-		rateReport: {5, 20},
+		rateReport: {10, 60},
 		rateSignIn: {2, 20},
 		rateEnrol:  {0.2, 5}, // at which guessing a code takes some thousand years
 		rateReads:  read,

@@ -70,6 +70,8 @@ func routeTable() []Route {
 		// Pages.
 		{Method: get, Path: "/", Who: browsers, Rate: ratePage, Do: (*Server).home},
 		{Method: get, Path: "/board", Who: counters, Rate: ratePage, Do: (*Server).boardPage, Nav: "Board", Zip: true},
+		{Method: get, Path: deskPath, Who: leaders, Rate: ratePage, Do: (*Server).deskPage, Nav: "Desk", Zip: true},
+		{Method: get, Path: storesPath, Who: anyone, Rate: ratePage, Do: (*Server).storesPage, Nav: "Stores desk", NavFor: desk, Zip: true},
 		{Method: get, Path: "/hull/:hull", Who: counters, Rate: ratePage, Do: (*Server).hullPage, Zip: true},
 		{Method: get, Path: "/hull/:hull/stage/:stage", Who: counters, Rate: ratePage, Do: (*Server).stagePage, Zip: true},
 		{Method: post, Path: "/hull/:hull/stage/:stage/state", Who: staters, Body: formBody, Rate: ratePage, Do: (*Server).stateForecast},
@@ -120,7 +122,6 @@ func routeTable() []Route {
 		{Method: post, Path: "/month-end/sign", Who: payroll, Body: formBody, Rate: ratePage, Do: (*Server).signDifference},
 		{Method: post, Path: "/month-end/reopen", Who: payroll, Body: formBody, Rate: ratePage, Do: (*Server).reopenMonth},
 		// The team leader's desk. Nothing on it tells money.
-		{Method: get, Path: deskPath, Who: leaders, Rate: ratePage, Do: (*Server).deskPage, Nav: "Desk", Zip: true},
 		{Method: get, Path: "/desk/floor", Who: leaders, Rate: ratePage, Do: (*Server).deskFloorPart, Zip: true},
 		{Method: get, Path: "/desk/wall", Who: leaders, Rate: ratePage, Do: (*Server).wallPage, Zip: true},
 		{Method: post, Path: "/desk/settle", Who: leaders, Body: formBody, Rate: ratePage, Do: (*Server).settle},
@@ -173,8 +174,6 @@ func routeTable() []Route {
 		// The page of the stations. It is the same for everybody; the station's key is kept in its browser.
 		{Method: get, Path: stationPath, Who: anyone, Rate: ratePage, Do: (*Server).stationPage, Zip: true},
 		{Method: get, Path: stationWorkerPath, Who: anyone, Rate: rateStatic, Do: (*Server).stationWorker, Zip: true},
-		// The page of the stores' desk, likewise.
-		{Method: get, Path: storesPath, Who: anyone, Rate: ratePage, Do: (*Server).storesPage, Nav: "Stores desk", NavFor: desk, Zip: true},
 		{Method: get, Path: "/lang/:name", Who: anyone, Rate: rateStatic, Do: (*Server).floorWords, Zip: true},
 
 		// For programs.

@@ -76,13 +76,20 @@ func Read(raw string) (Reading, error) {
 			}
 		}
 	}
-	if m, err := ReadAmount(raw); err == nil {
+	// What has the form of a code is a code misread, never the weight on a scale.
+	if m, err := ReadAmount(raw); err == nil && !codeShaped(folded) {
 		return Reading{Payload: m.Value.String() + string(m.Unit), Measure: &m}, nil
 	}
 	if isLetter(s[0]) {
 		return Reading{}, Check(folded)
 	}
 	return readMeasure(folded)
+}
+
+// codeShaped reports whether text has the length and the characters of a code,
+// a letter among them.
+func codeShaped(s string) bool {
+	return len(s) == payloadLength && strings.Trim(s, Alphabet) == "" && strings.Trim(s, "0123456789") != ""
 }
 
 // QuantityError says why what was meant for a quantity is none that stock can

@@ -91,7 +91,6 @@ var yardFiles = []yardFile{
 	correctionsFile, hazardsFile, cautionsFile, codesFile,
 	lotPlacesFile, stockReasonsFile, tradeNumbersFile,
 	closesFile, tieSignaturesFile, overheadActualsFile, overheadBudgetFile, uninstalledFile, handoversFile, accountsFile,
-	closesFile,
 	progressFile, approvalsFile, jobHoldsFile, checksFile, reworksFile, settledFile,
 }
 

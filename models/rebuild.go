@@ -308,22 +308,24 @@ func compareTotals[K, V comparable](c *checking, name string, kept, computed map
 
 // Rebuild computes everything derived anew and writes what differs.
 func (s *Store) Rebuild(ctx context.Context) error {
-	return s.InTx(ctx, func(tx *Tx) error {
-		snap, err := tx.Snapshot(ctx)
-		if err != nil {
+	return s.InTx(ctx, func(tx *Tx) error { return tx.rebuild(ctx) })
+}
+
+func (tx *Tx) rebuild(ctx context.Context) error {
+	snap, err := tx.Snapshot(ctx)
+	if err != nil {
+		return err
+	}
+	// Nothing derived is believed: it is all taken out and made again.
+	for _, table := range []string{
+		"postings", "pieces", "adjustments", "totals", "fine_totals", "ledger_totals", "stock_books", headsTable, weeksTable, "entries", "station_heads",
+	} {
+		if err := tx.DB.Exec("DELETE FROM " + table).Error; err != nil {
 			return err
 		}
-		// Nothing derived is believed: it is all taken out and made again.
-		for _, table := range []string{
-			"postings", "pieces", "adjustments", "totals", "fine_totals", "ledger_totals", "stock_books", headsTable, weeksTable, "entries", "station_heads",
-		} {
-			if err := tx.DB.Exec("DELETE FROM " + table).Error; err != nil {
-				return err
-			}
-		}
-		a := &applying{ctx: ctx, tx: tx, snap: snap, ch: &ChangeSet{}}
-		return a.fromNothing()
-	})
+	}
+	a := &applying{ctx: ctx, tx: tx, snap: snap, ch: &ChangeSet{}}
+	return a.fromNothing()
 }
 
 // fromNothing derives everything from the reads and the yard's data, where

@@ -61,6 +61,9 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	if err := s.sealHistory(ctx, costing.InstantOf(time.Now())); err != nil {
 		return nil, errors.Join(fmt.Errorf("sealing what was recorded before: %w", err), s.Close())
 	}
+	if err := s.reform(ctx); err != nil && !s.dialect.readOnly(err) {
+		return nil, errors.Join(fmt.Errorf("bringing what is derived up to date: %w", err), s.Close())
+	}
 	return s, nil
 }
 

@@ -199,7 +199,7 @@ func TestWhoSeesWhat(t *testing.T) {
 	if strings.Contains(e.page("/postings?hull=H203&stage=FAIRX&element=labour&csv=postings"), "correction ") {
 		t.Error("the estimator sees a correction's worker in the CSV")
 	}
-	for role, first := range map[models.Role]string{models.Owner: "/board", models.Bookkeeper: "/board", models.Estimator: "/board", models.Stores: "/reports"} {
+	for role, first := range map[models.Role]string{models.Owner: "/board", models.Bookkeeper: "/board", models.Estimator: "/board", models.Stores: "/stores"} {
 		answer, err := y.as(t, role).http.Get(y.url + "/")
 		if err != nil {
 			t.Fatal(err)
