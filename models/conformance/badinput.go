@@ -42,7 +42,7 @@ var badInputs = []struct{ file, text, want string }{
 	{"estimate.csv", "job,element,key,quantity,standard_rate\nJ1,labour,fitter,1,2\nJ1,labour,fitter,2,2\nJ1,labour,fitter,1.0,2\n", `estimate.csv:4: is the same as line 2 in every column: take one of them away`},
 	// Policies.
 	{"policy.csv", policies("colour,,red"), `policy.csv:4: key: "colour" is no policy: choose one of clock_rounding, currency, daily_ordinary, double_multiplier, grace, ` +
-		"max_booking, name, no_shift_cap, on_cost, overtime_multiplier, premium_on_cost, recount_over, revenue, rework_in_progress, scan_gap, time_zone, weekly_ordinary"},
+		"installed_goods, max_booking, name, no_shift_cap, on_cost, overtime_multiplier, premium_on_cost, recount_over, revenue, rework_in_progress, scan_gap, time_zone, weekly_ordinary"},
 	{"policy.csv", policies("name,2026-01-01,x"), `policy.csv:4: from: must be blank: name holds for good`},
 	{"policy.csv", policies("scan_gap,,soon"), `policy.csv:4: value: "soon" is not a duration in whole seconds such as 30s or 14h`},
 	{"policy.csv", policies("grace,,-5m"), `policy.csv:4: value: -5m is not from 0s to 24h0m0s`},
