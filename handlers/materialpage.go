@@ -94,9 +94,7 @@ func (g *ground) hullsTable() *grid {
 	for _, key := range slices.Sorted(maps.Keys(g.yard.Hulls)) {
 		cells := []figure{{Value: key, Text: nameOf(g.yard.Hulls[key])}}
 		links := g.materialLinks(key)
-		for _, l := range links {
-			cells = append(cells, l)
-		}
+		cells = append(cells, links...)
 		if len(links) == 2 {
 			cells = append(cells, figure{})
 		}

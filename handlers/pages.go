@@ -173,7 +173,7 @@ func (r *Route) inNav(role models.Role) bool {
 // home sends everybody to the first page they have.
 func (s *Server) home(v *Visit) error {
 	for i := range s.routes {
-		if r := &s.routes[i]; r.Nav != "" && r.Who.allow(v.Caller.Role) && !r.Who.allow(nobody) {
+		if r := &s.routes[i]; r.Nav != "" && v.Caller.Role != nobody && r.inNav(v.Caller.Role) {
 			return v.Redirect(r.Path)
 		}
 	}

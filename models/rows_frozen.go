@@ -54,15 +54,6 @@ func frozenRow(closed costing.Instant, seq int, kind string, p *costing.Posting)
 	}
 }
 
-func (r *FrozenRow) posting() (costing.Posting, error) {
-	day, err := r.Date.Date()
-	return costing.Posting{
-		Source: r.Source, Date: day, Debit: costing.Account(r.Debit), Credit: costing.Account(r.Credit), Hull: r.Hull, Stage: r.Stage, Job: r.Job,
-		Element: costing.Element(r.Element), Purpose: costing.Purpose(r.Purpose), Detail: r.Detail,
-		Seconds: r.Seconds, Quantity: r.Quantity, Net: r.Net, Waste: r.Waste, Amount: costing.Money(r.Amount),
-	}, err
-}
-
 // FrozenPayRow is a row of frozen_pay.csv: what was paid a worker for a day and
 // band when the month was closed. Amounts are in minor units.
 type FrozenPayRow struct {

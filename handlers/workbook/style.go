@@ -13,7 +13,6 @@ type styles struct {
 	file                 *excelize.File
 	caption, left, right int
 	made                 map[look]int
-	err                  error
 }
 
 type look struct {
